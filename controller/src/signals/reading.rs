@@ -1,0 +1,38 @@
+//! A reading: a value with its age and quality.
+
+use crate::units::Span;
+use serde::{Deserialize, Serialize};
+
+/// How far a reading can be trusted; later is better.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Debug, Serialize, Deserialize)]
+pub enum Quality {
+    /// Not fitted, or nothing has come yet.
+    #[default]
+    Absent,
+    /// The wire says something that cannot be: out of range, error code, broken reference.
+    Invalid,
+    /// The last good value is older than its limit.
+    Stale,
+    /// In range and fresh.
+    Good,
+}
+
+/// A value as of `age` ago. Unless the quality is [`Quality::Good`], the value is the last good one
+/// (zero if there was none) and must not be acted on.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct Reading<T> {
+    /// The last good value.
+    pub value: T,
+    /// How long ago it was true; [`Span::MAX`] if never.
+    pub age: Span,
+    /// Whether to act on it.
+    pub quality: Quality,
+}
+
+impl<T: Copy> Reading<T> {
+    /// The value if it may be acted on.
+    #[must_use]
+    pub fn good(self) -> Option<T> {
+        (self.quality == Quality::Good).then_some(self.value)
+    }
+}

@@ -1,0 +1,15 @@
+//! Floor 0: quantities over fixed-point numbers, and time.
+//!
+//! A value outside a range saturates; nothing wraps, panics or divides in 64 bits. Every unit is SI;
+//! pounds and feet exist only where people read them.
+
+pub mod arith;
+mod quantity;
+mod relations;
+mod time;
+
+pub use quantity::{
+    Acceleration, Bite, BiteVariance, Duty, Length, LineRate, Mass, MassBiteCovariance, MassFlow,
+    MassVariance, Pressure, Ratio, Seconds, Speed, TurnRate, Turns,
+};
+pub use time::{Instant, Span};

@@ -1,0 +1,75 @@
+//! Which quantities may be multiplied or divided, and what comes of it. The only such place.
+//!
+//! Products are rounded to nearest, quotients truncated towards zero; both saturate. A quotient by
+//! zero saturates towards the sign of the numerator.
+
+use super::arith::{product, quotient};
+use super::quantity::*;
+
+/// `A.name(B) -> C`, as a product.
+macro_rules! product {
+    ($($(#[$doc:meta])* $a:ident . $name:ident ( $b:ident ) -> $c:ident;)*) => {$(
+        impl $a {
+            $(#[$doc])*
+            #[must_use]
+            pub fn $name(self, other: $b) -> $c {
+                const SHIFT: u32 = $a::FRACTION.saturating_add($b::FRACTION).saturating_sub($c::FRACTION);
+                $c::from_bits(product(self.to_bits(), other.to_bits(), SHIFT))
+            }
+        }
+    )*};
+}
+
+/// `A.name(B) -> C`, as a quotient.
+macro_rules! quotient {
+    ($($(#[$doc:meta])* $a:ident . $name:ident ( $b:ident ) -> $c:ident;)*) => {$(
+        impl $a {
+            $(#[$doc])*
+            #[must_use]
+            pub fn $name(self, other: $b) -> $c {
+                const SHIFT: u32 = $c::FRACTION.saturating_add($b::FRACTION).saturating_sub($a::FRACTION);
+                $c::from_bits(quotient(self.to_bits(), other.to_bits(), SHIFT))
+            }
+        }
+    )*};
+}
+
+product! {
+    /// Distance covered in a time.
+    Speed.over(Seconds) -> Length;
+    /// Speed gained in a time.
+    Acceleration.over(Seconds) -> Speed;
+    /// Hay that a row of this rate takes each second at a ground speed.
+    LineRate.flow_at(Speed) -> MassFlow;
+    /// Hay that a row of this rate holds on a length.
+    LineRate.over(Length) -> Mass;
+    /// Hay that flows in a time.
+    MassFlow.over(Seconds) -> Mass;
+    /// Turns made in a time.
+    TurnRate.over(Seconds) -> Turns;
+    /// Hay torn off each second at a roller speed.
+    Bite.flow_at(TurnRate) -> MassFlow;
+    /// Hay torn off in a number of turns.
+    Bite.over(Turns) -> Mass;
+    /// How a covariance with the bite grows into the variance of the mass over turns.
+    MassBiteCovariance.over(Turns) -> MassVariance;
+    /// How the variance of the bite grows into its covariance with the mass over turns.
+    BiteVariance.over(Turns) -> MassBiteCovariance;
+}
+
+quotient! {
+    /// Roller speed that gives this flow with a bite.
+    MassFlow.turn_rate_with(Bite) -> TurnRate;
+    /// Ground speed at which this flow makes a row of a rate.
+    MassFlow.speed_for(LineRate) -> Speed;
+    /// Flow that brings this hay in a time.
+    Mass.within(Seconds) -> MassFlow;
+    /// Bite that this flow means at a roller speed.
+    MassFlow.bite_at(TurnRate) -> Bite;
+    /// Length of row that this hay makes at a rate.
+    Mass.length_at(LineRate) -> Length;
+    /// Speed that covers this distance in a time.
+    Length.within(Seconds) -> Speed;
+    /// Gain of a bite from an error of mass: covariance over variance.
+    MassBiteCovariance.per(MassVariance) -> Ratio;
+}

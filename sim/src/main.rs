@@ -1,0 +1,3 @@
+//! The command `strewn`.
+
+fn main() {}

@@ -1,0 +1,89 @@
+//! What a world is made of: plain SI numbers, checked by whoever reads them from a person.
+
+/// A bale as it was made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BaleSpec {
+    /// Diameter, m.
+    pub diameter_m: f64,
+    /// Width along its axis, m.
+    pub width_m: f64,
+    /// Mass as fed, kg.
+    pub mass_kg: f64,
+    /// Water as a share of the mass as fed.
+    pub moisture: f64,
+    /// Dry hay or wrapped silage: sets how it tears.
+    pub hay: Hay,
+    /// How density runs from centre to surface.
+    pub profile: Profile,
+}
+
+/// Kind of hay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hay {
+    /// Dry hay, up to 20 % water.
+    Dry,
+    /// Wrapped silage, 40 to 65 % water: longer tufts, tougher.
+    Wrapped,
+}
+
+/// Relative density by radius; the bale's mass sets the scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Profile {
+    /// The same everywhere.
+    Even,
+    /// `centre + (1 - centre) (r/R)^exponent`, as a fixed-chamber baler leaves it.
+    SoftCore {
+        /// Density at the centre as a share of that at the surface.
+        centre: f64,
+        /// Exponent of the rise.
+        exponent: f64,
+    },
+    /// A core of its own density within an even bale.
+    DenseCore {
+        /// Density of the core over the density around it.
+        ratio: f64,
+        /// Radius of the core as a share of the bale's radius.
+        radius: f64,
+    },
+}
+
+/// Rollers, valve and tractor hydraulics.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MachineSpec {
+    /// Roller diameter, m.
+    pub roller_diameter_m: f64,
+    /// Motor displacement, both rollers together, m3 per roller turn.
+    pub displacement_m3: f64,
+    /// Flow that the remote is set to, m3/s.
+    pub remote_flow_m3_s: f64,
+    /// Pump flow per engine turn, m3.
+    pub pump_m3_per_turn: f64,
+    /// Relief pressure across the motors, Pa.
+    pub relief_pa: f64,
+    /// Share of the command before the spool opens.
+    pub dead_band: f64,
+    /// Width of the spool's hysteresis as a share of full command.
+    pub hysteresis: f64,
+    /// First-order lag of valve and spool, s.
+    pub valve_lag_s: f64,
+    /// Mean time from leaving the rollers to lying on the ground, s.
+    pub fall_s: f64,
+}
+
+/// How the tractor moves at one moment.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Motion {
+    /// Ground speed, m/s, never negative.
+    pub speed_m_s: f64,
+    /// Engine speed, turns a second.
+    pub engine_turns_s: f64,
+}
+
+/// What reaches the valve.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Command {
+    /// Signed duty, -1 to 1.
+    pub duty: f64,
+    /// Whether the series enable is on.
+    pub enable: bool,
+}

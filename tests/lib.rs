@@ -1,0 +1,1 @@
+//! Nothing here: the checks are the integration tests in `tests/`.
