@@ -3,7 +3,12 @@
 //! A **ticket** is what a person knows of a lot of bales before feeding; a **bale** is what truly
 //! lies on the rollers. The controller is told the tickets, the world is made of the bales.
 
+mod lots;
+mod read;
+mod table;
+
 use crate::world::spec::{BaleSpec, Hay, MachineSpec};
+pub use table::{Problem, ScenarioError};
 
 /// A whole job, every number within its allowed range.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,6 +33,25 @@ pub struct Scenario {
     pub sensors: Sensors,
     /// Time from the end of a bale until the next lies on the rollers, s.
     pub between_bales_s: f64,
+}
+
+impl Scenario {
+    /// The demonstration as a file: documented, to be copied and changed.
+    pub const DEMO: &str = include_str!("../demo.toml");
+    /// Most tickets in a scenario.
+    pub const TICKETS: usize = 8;
+    /// Most bales in a scenario.
+    pub const BALES: usize = 50;
+    /// Most legs of a drive.
+    pub const LEGS: usize = 200;
+
+    /// Reads a scenario from the text of a TOML file. Every key may be left out.
+    ///
+    /// # Errors
+    /// The first thing that is wrong, with its line: syntax, an unknown key, a value not allowed.
+    pub fn parse(text: &str) -> Result<Self, ScenarioError> {
+        read::scenario(text)
+    }
 }
 
 /// What is known of a lot of bales before feeding: one label for all of them.
