@@ -155,16 +155,32 @@ quantity!(
     Duty: I8F24
 );
 quantity!(
+    /// How often, in 1/s: the inverse of a time constant. Resolution 1.5e-5 /s.
+    Frequency: I16F16
+);
+quantity!(
+    /// Valve command per roller speed, as a share of full stroke per turn/s. Resolution 6e-8.
+    ValveGain: I8F24
+);
+quantity!(
+    /// Bite per pressure, in kg per kPa. Resolution 6e-8.
+    BitePerPressure: I8F24
+);
+quantity!(
     /// Variance of a mass, in kg2. Range to 32,768 kg2: a deviation of 181 kg.
     MassVariance: I16F16
 );
 quantity!(
-    /// Covariance of mass and bite, in kg2 per turn. Range +/-2,048.
-    MassBiteCovariance: I12F20
+    /// Covariance of a mass and a plain factor, in kg. Range +/-2,048 kg.
+    MassFactorCovariance: I12F20
 );
 quantity!(
-    /// Variance of a bite, in (kg per turn)2. Range to 128.
-    BiteVariance: I8F24
+    /// Variance of a plain factor. Range to 128, resolution 6e-8: a deviation of 0.02 %.
+    FactorVariance: I8F24
+);
+quantity!(
+    /// Gain from a mass to a plain factor, in 1/kg. Range +/-128, resolution 6e-8.
+    PerMass: I8F24
 );
 
 impl Ratio {
