@@ -10,7 +10,7 @@ pub fn narrow(wide: i64) -> i32 {
 }
 
 /// The low 32 bits.
-fn low_half(wide: u64) -> u32 {
+pub(super) fn low_half(wide: u64) -> u32 {
     u32::try_from(wide & 0xFFFF_FFFF).unwrap_or(u32::MAX)
 }
 
