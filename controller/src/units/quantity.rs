@@ -36,12 +36,12 @@ macro_rules! quantity {
                 self.0
             }
 
-            /// From thousandths of the unit; rounded to nearest, saturated.
+            /// From thousandths of the unit; within 0.55 of the last place, saturated.
             #[must_use]
             pub fn from_milli(milli: i32) -> Self {
-                // 2^40 / 1000, rounded: a multiplication where a division would be slow.
-                let wide = i64::from(milli).saturating_mul(1_099_511_628);
-                Self(narrow(shift_round(wide, 40u32.saturating_sub(Self::FRACTION))))
+                // 2^42 / 1000, rounded: a multiplication where a division would be slow.
+                let wide = i64::from(milli).saturating_mul(4_398_046_511);
+                Self(narrow(shift_round(wide, 42u32.saturating_sub(Self::FRACTION))))
             }
 
             /// From millionths of the unit; rounded to nearest, saturated.
@@ -216,8 +216,8 @@ impl Seconds {
     /// From microseconds, rounded to nearest; above 127 s saturated.
     #[must_use]
     pub fn from_micros(micros: u32) -> Self {
-        // 2^24 / 10^6 = 16.777216 = 2_199_023_256 / 2^27.
-        let wide = u64::from(micros).saturating_mul(2_199_023_256).wrapping_shr(27);
-        Self(i32::try_from(wide).unwrap_or(i32::MAX))
+        // 2^24 / 10^6 = 16.777216 = 72_057_594_038 / 2^32, the half added for rounding.
+        let wide = u64::from(micros).saturating_mul(72_057_594_038).saturating_add(1 << 31);
+        Self(i32::try_from(wide.wrapping_shr(32)).unwrap_or(i32::MAX))
     }
 }
