@@ -13,9 +13,6 @@
 //! All numbers have the low byte first; the CRC is CRC-32/ISO-HDLC, run on from the first byte of the
 //! file. A tick is opaque here: the controller's record room writes and reads it.
 
-#[cfg(test)]
-mod tests;
-
 use crc::{CRC_32_ISO_HDLC, Crc, Digest};
 use std::io::{self, Write};
 

@@ -5,9 +5,6 @@ mod csv;
 mod error;
 mod nmea;
 
-#[cfg(test)]
-mod tests;
-
 use crate::world::spec::Motion;
 pub use error::{Problem, RecordingError};
 use std::ops::RangeInclusive;

@@ -7,9 +7,6 @@ mod lots;
 mod read;
 mod table;
 
-#[cfg(test)]
-mod tests;
-
 use crate::world::spec::{BaleSpec, Hay, MachineSpec, Profile};
 pub use table::{Problem, ScenarioError};
 

@@ -1,6 +1,9 @@
-use super::*;
-use crate::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT, M_S_PER_MPH};
+//! A scenario file: what it means, what may be left out, what is refused.
+
 use proptest::prelude::*;
+use strewn::bench::scenario::{Core, Leg, Scenario};
+use strewn::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT, M_S_PER_MPH};
+use strewn::world::spec::{Hay, Profile};
 
 fn parse(text: &str) -> Scenario {
     Scenario::parse(text).unwrap()
@@ -24,14 +27,13 @@ fn the_demonstration_is_what_it_says() {
     assert_eq!(demo.drive.iter().filter(|leg| leg.speed_m_s == 0.0).count(), 3);
     let mass_kg: f64 = demo.bales.iter().map(|bale| bale.spec.mass_kg).sum();
     let laid_kg: f64 =
-        demo.drive.iter().filter(|leg| leg.feed).map(|leg| leg.length_kg(&demo)).sum();
+        demo.drive.iter().filter(|leg| leg.feed).map(|leg| laid_kg(leg, &demo)).sum();
     assert!(laid_kg > 1.1 * mass_kg, "the drive is long enough, with pauses between bales");
 }
 
-impl Leg {
-    fn length_kg(&self, scenario: &Scenario) -> f64 {
-        self.speed_m_s * self.duration_s * scenario.target_kg_m
-    }
+/// Hay that a leg takes at the target.
+fn laid_kg(leg: &Leg, scenario: &Scenario) -> f64 {
+    leg.speed_m_s * leg.duration_s * scenario.target_kg_m
 }
 
 #[test]
@@ -66,7 +68,7 @@ fn a_short_file_is_enough() {
     let scenario = parse("target_lb_per_ft = 5\n[[ticket]]\nweight_lb = 1200\n");
     assert_eq!(scenario.bales.len(), 1);
     assert!((scenario.bales[0].spec.mass_kg - 1_200.0 * KG_PER_LB).abs() < 1e-9);
-    let drive_kg = scenario.drive[0].length_kg(&scenario);
+    let drive_kg = laid_kg(&scenario.drive[0], &scenario);
     assert!(drive_kg > scenario.bales[0].spec.mass_kg);
 }
 
