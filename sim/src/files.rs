@@ -84,3 +84,42 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     };
     write().map_err(because("write", path))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let names = fs::read_dir(folder).unwrap();
+        names.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+    }
+
+    #[test]
+    fn a_file_is_replaced_as_a_whole() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("page");
+        write_whole(&path, b"first, and longer").unwrap();
+        write_whole(&path, b"second").unwrap();
+        assert_eq!(read(&path, 6).unwrap(), b"second");
+        assert_eq!(names(folder.path()), ["page"]);
+    }
+
+    #[test]
+    fn a_failure_leaves_nothing_behind() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("page");
+        make_folder(&path).unwrap();
+        let told = write_whole(&path, b"hay").unwrap_err().to_string();
+        assert!(told.contains("page: it is a folder; a file is wanted"), "{told}");
+        assert_eq!(names(folder.path()), ["page"]);
+    }
+
+    #[test]
+    fn a_file_that_is_too_large_is_not_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("page");
+        write_whole(&path, b"hay").unwrap();
+        let told = read(&path, 2).unwrap_err().to_string();
+        assert!(told.contains("larger than allowed, which is 2 bytes"), "{told}");
+    }
+}

@@ -28,8 +28,8 @@ Examples:
   strewn feed my-farm.toml --out monday
   strewn feed --ground-speed drive.csv --json | less
 
-A scenario is a TOML file; `strewn feed --show-demo > my-farm.toml` writes the demonstration, every \
-key explained.")]
+A scenario is a TOML file in which every key may be left out. The demonstration explains each of them: \
+sim/src/bench/demo.toml.")]
 pub(super) struct Arguments {
     /// Scenario file (TOML; lb/ft, ft, lb, mph); the built-in demonstration if left out
     scenario: Option<PathBuf>,
@@ -46,9 +46,6 @@ pub(super) struct Arguments {
     /// Print the figures as JSON instead of a table
     #[arg(long)]
     json: bool,
-    /// Print the demonstration's scenario file and feed nothing
-    #[arg(long, conflicts_with_all = ["scenario", "ground_speed", "json"])]
-    show_demo: bool,
 }
 
 impl Default for Arguments {
@@ -64,9 +61,6 @@ impl Default for Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
-    if arguments.show_demo {
-        return say(Scenario::DEMO);
-    }
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
     // Before the work, so that a folder that cannot be made is told at once.

@@ -123,8 +123,9 @@ fn usage(error: &clap::Error) -> String {
     let text = error.render().to_string();
     let parts = text.trim_start_matches("error: ").split("\n\n").map(str::trim);
     let told = parts.filter(|part| !part.starts_with("Usage:") && !part.starts_with("For more"));
-    let told: Vec<_> = told.flat_map(str::split_whitespace).collect();
-    format!("{}; see `strewn --help`", told.join(" "))
+    let told: Vec<_> =
+        told.map(|part| part.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+    format!("{}; see `strewn --help`", told.join("; "))
 }
 
 /// Prints to stdout. A reader that has gone, as `head` does, is no failure.
