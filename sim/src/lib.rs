@@ -15,6 +15,7 @@
 pub mod actuators;
 pub mod bench;
 pub mod cli;
+pub mod files;
 pub mod instruments;
 pub mod random;
 pub mod report;

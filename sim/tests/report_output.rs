@@ -8,6 +8,7 @@ use report_support::{contest, run};
 use std::collections::BTreeSet;
 use strewn::bench::record::Run;
 use strewn::report::{PageInput, json, page, table};
+use strewn_controller::safety::Condition;
 
 fn input(runs: &[Run]) -> PageInput<'_> {
     PageInput {
@@ -125,7 +126,7 @@ fn the_page_states_units_seed_command_interval_and_that_it_is_a_model() {
         "strewn feed scenario.toml --seed 42",
         "simulated bales",
         "Cautions",
-        "stop switch open",
+        Condition::StopSwitch.words(),
     ];
     for text in stated {
         assert!(html.contains(text), "not stated: {text}");

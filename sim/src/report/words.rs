@@ -2,7 +2,7 @@
 
 use super::{ALL, BOUND, Group};
 use crate::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT};
-use strewn_controller::safety::{Condition, Phase};
+use strewn_controller::safety::Phase;
 
 /// Stands for a number that there is none of.
 const NONE: &str = "-";
@@ -127,13 +127,6 @@ pub(super) fn phase(phase: Phase) -> &'static str {
         Phase::Armed => "armed",
         Phase::Laying => "laying",
         Phase::Latched => "stopped",
-    }
-}
-
-/// Why it stopped.
-pub(super) fn cause(condition: Condition) -> &'static str {
-    match condition {
-        Condition::StopSwitch => "stop switch open",
     }
 }
 

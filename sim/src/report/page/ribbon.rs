@@ -150,7 +150,7 @@ fn stops(run: &Run) -> Vec<(f64, &'static str)> {
     let mut stops = Vec::new();
     for sample in &run.samples {
         if let Some(cause) = sample.cause.filter(|_| sample.cause != last) {
-            stops.push((sample.time_s, words::cause(cause)));
+            stops.push((sample.time_s, cause.words()));
         }
         last = sample.cause;
     }
