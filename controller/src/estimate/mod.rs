@@ -15,6 +15,10 @@ use serde::{Deserialize, Serialize};
 
 /// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
 const SUDDEN: Ratio = Ratio::from_bits(26_214); // 0.4
+/// The roughness of the ride is the mean error of a weighing over about this many conversions.
+const ROUGHNESS_HALVINGS: u32 = 6;
+/// A loss of weight is no clump unless it stands out of the roughness by this factor.
+const STANDS_OUT: Ratio = Ratio::from_bits(6 << 16);
 
 /// Slower rollers say nothing by their pressure.
 const FEELING: TurnRate = TurnRate::from_bits(9_830); // 0.15 turns/s
@@ -53,6 +57,7 @@ pub struct Estimator {
     lots: [Ratio; TICKETS],
     bite_per_pressure: BitePerPressure,
     sudden: Mass,
+    roughness: Mass,
 }
 
 impl Estimator {
@@ -67,6 +72,7 @@ impl Estimator {
             lots: [Ratio::ONE; TICKETS],
             bite_per_pressure: settings.bite_per_pressure,
             sudden: Mass::ZERO,
+            roughness: settings.clump_mass,
         }
     }
 
@@ -140,10 +146,10 @@ impl Estimator {
         let measured = readings.weigh.mass.good().filter(|_| readings.weigh.fresh)?;
         let error = measured.saturating_sub(bale.left());
         self.sudden = self.sudden.saturating_add(error.saturating_sub(self.sudden).scaled(SUDDEN));
-        let doubt = bale.left_deviation().saturating_add(bale.left_deviation());
-        let limit = settings.clump_mass.saturating_add(doubt);
+        let rougher = error.magnitude().saturating_sub(self.roughness).halved(ROUGHNESS_HALVINGS);
+        self.roughness = self.roughness.saturating_add(rougher);
         let clump = self.sudden.negated();
-        if clump > limit {
+        if clump > settings.clump_mass.max(self.roughness.scaled(STANDS_OUT)) {
             bale.lost(clump);
             self.sudden = Mass::ZERO;
             *torn = torn.saturating_add(clump);

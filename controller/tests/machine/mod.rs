@@ -47,7 +47,8 @@ pub(crate) struct Machine {
     ticks: u64,
 }
 
-pub(crate) const SEATED: u16 = SwitchBits::PRESENT | SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
+pub(crate) const SEATED: u16 =
+    SwitchBits::PRESENT | SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
 
 impl Machine {
     pub(crate) fn new() -> Self {

@@ -1,11 +1,16 @@
 //! All contenders on one scenario, and the replay of a log.
 
-// Stub: what the command needs to compile. The lockstep replaces this file.
-
 use super::ground_speed::Recording;
+use super::lockstep::{Setup, run};
 use super::log::{Header, Log, LogError, LogWriter};
 use super::record::Run;
 use super::scenario::Scenario;
+use super::settings::{config, instruments, usual_motion};
+use crate::rivals::Law;
+use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
+use strewn_controller::settings::{Config, SettingError};
+use strewn_controller::step::{State, step};
+use strewn_controller::wires::{Inputs, Outputs};
 
 /// What a contest leaves.
 pub struct Contest {
@@ -15,20 +20,98 @@ pub struct Contest {
     pub log: Vec<u8>,
 }
 
+/// Why a contest cannot be held.
+#[derive(Debug, thiserror::Error)]
+pub enum ContestError {
+    /// The scenario asks for something that the controller cannot be set to.
+    #[error("the controller cannot be set so: {0}")]
+    Setting(#[from] SettingError),
+    /// The log cannot be written.
+    #[error("the log cannot be written: {0}")]
+    Log(#[from] std::io::Error),
+}
+
+/// Longest configuration in a log, bytes.
+const LONGEST_CONFIGURATION: usize = 4_096;
+
 /// Lets every contender feed the scenario under the same seed. `progress` is told the share done.
+///
+/// # Errors
+/// A scenario beyond what the controller can be set to.
 pub fn contest(
     scenario: &Scenario,
-    _recording: Option<&Recording>,
+    recording: Option<&Recording>,
     seed: u64,
     progress: &mut dyn FnMut(f64),
-) -> Contest {
+) -> Result<Contest, ContestError> {
+    let config = config(scenario, recording);
+    let settings = config.build()?;
+    let instruments = instruments(scenario, recording);
+    let setup = Setup { scenario, recording, settings: &settings, instruments: &instruments, seed };
+    let laws = [
+        Law::Controller,
+        Law::SetByHand(usual_motion(scenario, recording)),
+        Law::SpeedProportional,
+        Law::PerfectKnowledge { lag_s: scenario.machine.valve_lag_s },
+    ];
+    let mut recorder = Recorder::new(scenario, seed, &config)?;
+    let mut runs = Vec::new();
+    for (done, law) in laws.into_iter().enumerate() {
+        progress(done as f64 / laws.len() as f64);
+        runs.push(run(&setup, law, &mut |inputs, outputs| {
+            if law == Law::Controller {
+                recorder.tick(inputs, outputs);
+            }
+        }));
+    }
     progress(1.0);
-    let header = Header { scenario: scenario.name.clone(), seed, configuration: Vec::new() };
-    let log = LogWriter::new(Vec::new(), &header).and_then(LogWriter::finish).unwrap_or_default();
-    Contest { runs: Vec::new(), log }
+    Ok(Contest { runs, log: recorder.finish()? })
+}
+
+/// Writes the controller's log.
+struct Recorder {
+    writer: LogWriter<Vec<u8>>,
+    previous: Inputs,
+    digest: u32,
+    failure: Option<std::io::Error>,
+}
+
+impl Recorder {
+    fn new(scenario: &Scenario, seed: u64, config: &Config) -> std::io::Result<Self> {
+        let mut buffer = [0; LONGEST_CONFIGURATION];
+        let configuration = postcard::to_slice(config, &mut buffer).map_err(other)?.to_vec();
+        let header = Header { scenario: scenario.name.clone(), seed, configuration };
+        let writer = LogWriter::new(Vec::new(), &header)?;
+        Ok(Self { writer, previous: Inputs::default(), digest: 0, failure: None })
+    }
+
+    /// A failure is kept for the end, so that the run itself is not disturbed.
+    fn tick(&mut self, inputs: &Inputs, outputs: &Outputs) {
+        let mut frame = [0; FRAME_MAX];
+        self.digest = digest(self.digest, outputs);
+        let written = encode(&self.previous, inputs, self.digest, &mut frame)
+            .map_err(|error| other(format!("{error:?}")))
+            .and_then(|length| self.writer.tick(&frame[..length]));
+        if let Err(error) = written {
+            self.failure.get_or_insert(error);
+        }
+        self.previous.clone_from(inputs);
+    }
+
+    fn finish(self) -> std::io::Result<Vec<u8>> {
+        match self.failure {
+            Some(error) => Err(error),
+            None => self.writer.finish(),
+        }
+    }
+}
+
+fn other(error: impl ToString) -> std::io::Error {
+    std::io::Error::other(error.to_string())
 }
 
 /// What a replay found.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayReport {
     /// Name of the scenario.
     pub scenario: String,
@@ -36,6 +119,8 @@ pub struct ReplayReport {
     pub seed: u64,
     /// Ticks replayed, all alike.
     pub ticks: usize,
+    /// Digest of all outputs.
+    pub digest: u32,
 }
 
 /// Why a log does not replay.
@@ -44,20 +129,45 @@ pub enum ReplayError {
     /// The file is no whole log.
     #[error(transparent)]
     Log(#[from] LogError),
+    /// The configuration in it is not one that this controller knows.
+    #[error("the log's configuration is not one of this version of the controller")]
+    Configuration,
+    /// The frame of a tick cannot be read.
+    #[error("the log is damaged at tick {0}")]
+    Tick(usize),
     /// The controller did something else this time.
     #[error("the controller's outputs differ from the log in tick {0}")]
     Differs(usize),
 }
 
-/// Feeds the inputs of a log to the controller again and compares its outputs.
+/// Feeds the inputs of a log to the controller again and compares its outputs bit for bit.
 ///
 /// # Errors
-/// A log that is not whole, and the first tick whose outputs differ.
+/// A log that is not whole, and the first tick (counted from 1) whose outputs differ.
 pub fn replay(log: &[u8]) -> Result<ReplayReport, ReplayError> {
     let log = Log::read(log)?;
+    let config: Config =
+        postcard::from_bytes(&log.header.configuration).map_err(|_| ReplayError::Configuration)?;
+    let settings = config.build().map_err(|_| ReplayError::Configuration)?;
+    let mut state = State::new(&settings);
+    let mut previous = Inputs::default();
+    let mut running = 0;
+    for (number, frame) in (1..).zip(&log.ticks) {
+        let (inputs, stated, length) =
+            decode(&previous, frame).map_err(|_| ReplayError::Tick(number))?;
+        if length != frame.len() {
+            return Err(ReplayError::Tick(number));
+        }
+        running = digest(running, &step(&settings, &mut state, &inputs));
+        if running != stated {
+            return Err(ReplayError::Differs(number));
+        }
+        previous = inputs;
+    }
     Ok(ReplayReport {
         scenario: log.header.scenario,
         seed: log.header.seed,
         ticks: log.ticks.len(),
+        digest: running,
     })
 }

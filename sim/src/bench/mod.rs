@@ -1,9 +1,12 @@
 //! A scenario into a run: world and controller in lockstep, log, replay.
 
 mod contest;
+mod driver;
 pub mod ground_speed;
+mod lockstep;
 pub mod log;
 pub mod record;
 pub mod scenario;
+mod settings;
 
-pub use contest::{Contest, ReplayError, ReplayReport, contest, replay};
+pub use contest::{Contest, ContestError, ReplayError, ReplayReport, contest, replay};

@@ -66,7 +66,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
     let contest =
-        with_progress(|progress| contest(&scenario, recording.as_ref(), arguments.seed, progress));
+        with_progress(|progress| contest(&scenario, recording.as_ref(), arguments.seed, progress))
+            .map_err(Failure::run)?;
     write_and_say(arguments, &scenario, &contest)
 }
 

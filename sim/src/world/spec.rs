@@ -1,6 +1,6 @@
 //! What a world is made of: plain SI numbers, checked by whoever reads them from a person.
 
-use crate::units::{M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
+use crate::units::{M_PER_FT, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
 
 /// A bale as it was made.
 #[derive(Clone, Debug, PartialEq)]
@@ -77,7 +77,7 @@ impl Default for MachineSpec {
     /// turns a minute. Common practice, no source; valve figures as in hardware-notes/assumed.md.
     fn default() -> Self {
         Self {
-            roller_diameter_m: 0.32,
+            roller_diameter_m: 13.0 * M_PER_FT / 12.0,
             displacement_m3: 16.0 * M3_PER_IN3,
             remote_flow_m3_s: 24.0 * M3_S_PER_GPM,
             pump_m3_per_turn: 24.0 * M3_S_PER_GPM / (1900.0 / 60.0),

@@ -96,12 +96,25 @@ impl TearingLaw {
         self.tear_j_kg * kind * libm::pow(density_kg_m3 / REFERENCE_KG_M3, self.work_exponent)
     }
 
+    /// The bite, kg per turn of a roller (diameter m) across a bale (width m), in hay of a density.
+    #[must_use]
+    pub fn bite_at(
+        &self,
+        roller_m: f64,
+        width_m: f64,
+        density_kg_m3: f64,
+        radius: f64,
+        hay: Hay,
+    ) -> f64 {
+        PI * roller_m * self.depth_at(density_kg_m3, radius, hay) * width_m * density_kg_m3
+    }
+
     /// What the rollers meet where `left_kg` of a bale are left.
     fn cell(&self, bale: &Bale, left_kg: f64, area_share: f64, lot: &Lot) -> Cell {
         let radius = area_share.sqrt();
         let density = bale.density_at(radius * bale.radius_m()) * bale.wave_at(left_kg);
-        let depth_m = self.depth_at(density, radius, lot.hay);
-        let torn_kg = lot.factor * PI * lot.roller_m * depth_m * bale.width_m() * density;
+        let torn_kg =
+            lot.factor * self.bite_at(lot.roller_m, bale.width_m(), density, radius, lot.hay);
         let drag_nm = self.rolling_share * left_kg * GRAVITY * lot.roller_m / 2.0;
         Cell {
             area_share,

@@ -7,7 +7,8 @@ mod lots;
 mod read;
 mod table;
 
-use crate::world::spec::{BaleSpec, Hay, MachineSpec, Profile};
+use crate::instruments::speed::BusSpeed;
+use crate::world::spec::{BaleSpec, Hay, MachineSpec, Profile, TractorSpec};
 pub use table::{Problem, ScenarioError};
 
 /// A whole job, every number within its allowed range.
@@ -24,7 +25,7 @@ pub struct Scenario {
     /// The bales in the order fed; never empty.
     pub bales: Vec<Bale>,
     /// The tractor.
-    pub tractor: Tractor,
+    pub tractor: TractorSpec,
     /// How it is driven, one leg after the other; never empty. A recording replaces the speeds.
     pub drive: Vec<Leg>,
     /// Whether the driver follows the advised speed.
@@ -108,17 +109,6 @@ pub struct Bale {
     pub spec: BaleSpec,
 }
 
-/// How the tractor runs when no recording says so.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tractor {
-    /// Engine speed, turns a second.
-    pub engine_turns_s: f64,
-    /// Standard deviation of the ground speed as a share of it.
-    pub wander: f64,
-    /// Largest change of ground speed, m/s2, either way.
-    pub acceleration_m_s2: f64,
-}
-
 /// A stretch of driving.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Leg {
@@ -156,15 +146,4 @@ pub struct Sensors {
     pub bus_speed: Option<BusSpeed>,
     /// A satellite receiver, sentences a second.
     pub nmea_hz: Option<f64>,
-}
-
-/// Which speed message the tractor sends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum BusSpeed {
-    /// Measured over ground.
-    GroundBased,
-    /// Taken from the wheels, slip and all.
-    WheelBased,
-    /// The one that the tractor itself uses.
-    MachineSelected,
 }

@@ -1,9 +1,10 @@
 //! A scenario file into a [`Scenario`]: defaults, ranges, US units into SI.
 
 use super::table::{Problem, ScenarioError, Source, Table};
-use super::{BusSpeed, Heed, Leg, Scenario, Sensors, Tractor, lots};
+use super::{Heed, Leg, Scenario, Sensors, lots};
+use crate::instruments::speed::BusSpeed;
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT, M_S_PER_MPH, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
-use crate::world::spec::MachineSpec;
+use crate::world::spec::{MachineSpec, TractorSpec};
 use toml::de::DeTable;
 
 /// Longest drive, s: two hours.
@@ -15,9 +16,9 @@ const HEEDS: &[(&str, Heed)] =
     &[("promptly", Heed::Promptly), ("late", Heed::Late), ("never", Heed::Never)];
 const BUS_SPEEDS: &[(&str, Option<BusSpeed>)] = &[
     ("none", None),
-    ("ground-based", Some(BusSpeed::GroundBased)),
-    ("wheel-based", Some(BusSpeed::WheelBased)),
-    ("machine-selected", Some(BusSpeed::MachineSelected)),
+    ("ground-based", Some(BusSpeed::Ground)),
+    ("wheel-based", Some(BusSpeed::Wheel)),
+    ("machine-selected", Some(BusSpeed::Selected)),
 ];
 
 pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
@@ -70,7 +71,7 @@ fn usual_leg(scenario: &Scenario) -> Leg {
 }
 
 fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
-    let mut spec = standard_machine();
+    let mut spec = MachineSpec::default();
     let Some(mut table) = table else { return Ok(spec) };
     let mut set = |key, low: f64, high: f64, unit: f64, field: &mut f64| {
         let number = table.number(key, low..=high)?;
@@ -90,22 +91,7 @@ fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
     Ok(spec)
 }
 
-/// An invented machine of a common size. Common practice, no source.
-fn standard_machine() -> MachineSpec {
-    MachineSpec {
-        roller_diameter_m: 13.0 * M_PER_FT / 12.0,
-        displacement_m3: 16.0 * M3_PER_IN3,
-        remote_flow_m3_s: 24.0 * M3_S_PER_GPM,
-        pump_m3_per_turn: 24.0 * M3_S_PER_GPM / (1_900.0 / 60.0),
-        relief_pa: 2_600.0 * PA_PER_PSI,
-        dead_band: 0.15,
-        hysteresis: 0.04,
-        valve_lag_s: 0.12,
-        fall_s: 0.45,
-    }
-}
-
-fn tractor(table: Option<Table<'_>>) -> Result<Tractor, ScenarioError> {
+fn tractor(table: Option<Table<'_>>) -> Result<TractorSpec, ScenarioError> {
     let (mut rpm, mut wander, mut acceleration) = (None, None, None);
     if let Some(mut table) = table {
         rpm = table.number("engine_rpm", 800.0..=2_600.0)?;
@@ -113,10 +99,11 @@ fn tractor(table: Option<Table<'_>>) -> Result<Tractor, ScenarioError> {
         acceleration = table.number("acceleration_mph_per_s", 0.1..=5.0)?;
         table.finish()?;
     }
-    Ok(Tractor {
+    Ok(TractorSpec {
         engine_turns_s: rpm.unwrap_or(1_900.0) / 60.0,
         wander: wander.unwrap_or(4.0) / 100.0,
         acceleration_m_s2: acceleration.unwrap_or(1.0) * M_S_PER_MPH,
+        ..TractorSpec::default()
     })
 }
 
@@ -126,7 +113,7 @@ fn sensors(table: Option<Table<'_>>) -> Result<Sensors, ScenarioError> {
         pressure: true,
         gauge: true,
         ground_pulses: false,
-        bus_speed: Some(BusSpeed::GroundBased),
+        bus_speed: Some(BusSpeed::Ground),
         nmea_hz: Some(5.0),
     };
     let Some(mut table) = table else { return Ok(sensors) };

@@ -1,0 +1,282 @@
+//! World and contender in lockstep: the world at 1 kHz, the contender at 100 Hz, wires between them.
+
+use super::driver::{Cab, Driver};
+use super::ground_speed::Recording;
+use super::record::{BaleRun, Run, Sample};
+use super::scenario::Scenario;
+use crate::actuators;
+use crate::instruments::{InstrumentSpec, Instruments};
+use crate::random::Stream;
+use crate::rivals::{Contender, Law};
+use crate::world::World;
+use crate::world::spec::Motion;
+use crate::world::tractor::{Recorded, Tractor};
+use strewn_controller::settings::Settings;
+use strewn_controller::units::Speed;
+use strewn_controller::wires::{FRAMES, Inputs, Outputs, SENTENCES};
+
+/// Ticks of the controller a second.
+pub(super) const TICKS_S: u64 = 100;
+/// One tick, s.
+pub(super) const TICK_S: f64 = 1.0 / TICKS_S as f64;
+/// Steps of the world in a tick.
+const STEPS: u64 = 1000 / TICKS_S;
+/// A sample is kept every so many ticks.
+const SAMPLE_TICKS: u64 = 10;
+/// After the drive is over, the run goes on until all hay has landed, s.
+const AFTERMATH_S: f64 = 2.0;
+/// A machine with less than this on it is empty to the eye, kg.
+const EMPTY_KG: f64 = 0.5;
+
+/// What all contenders have in common.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Setup<'a> {
+    /// The job.
+    pub(super) scenario: &'a Scenario,
+    /// A recorded ground speed instead of the planned drive.
+    pub(super) recording: Option<&'a Recording>,
+    /// The controller's settings.
+    pub(super) settings: &'a Settings,
+    /// What is fitted to the machine.
+    pub(super) instruments: &'a InstrumentSpec,
+    /// Everything drawn follows from it.
+    pub(super) seed: u64,
+}
+
+/// How the tractor comes to move.
+enum Wheels {
+    Driven { tractor: Tractor, wanted_m_s: f64 },
+    Recorded { motion: Recorded, until_s: f64 },
+}
+
+/// One run in progress.
+struct Lockstep<'a> {
+    setup: &'a Setup<'a>,
+    world: World,
+    wheels: Wheels,
+    motion: Motion,
+    instruments: Instruments,
+    driver: Driver,
+    recorded: RecordedWires<'a>,
+    outputs: Outputs,
+    bales: Vec<BaleRun>,
+    samples: Vec<Sample>,
+}
+
+/// Runs one contender through the job. `watch` sees inputs and outputs of every tick.
+pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &Outputs)) -> Run {
+    let mut lockstep = Lockstep::new(setup);
+    let target_kg_m = setup.scenario.target_kg_m;
+    let mut contender = Contender::new(law, setup.settings, target_kg_m);
+    let mut over_s = None;
+    let mut tick = 0;
+    while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
+        let (inputs, done) = lockstep.sense(over_s.is_some());
+        let outputs = contender.tick(&inputs, &lockstep.world, lockstep.motion, TICK_S);
+        watch(&inputs, &outputs);
+        lockstep.outputs = outputs;
+        if tick % SAMPLE_TICKS == 0 {
+            lockstep.samples.push(lockstep.sample());
+        }
+        lockstep.advance();
+        if done {
+            over_s.get_or_insert(lockstep.world.time_s());
+        }
+        tick += 1;
+    }
+    lockstep.finish(law)
+}
+
+impl<'a> Lockstep<'a> {
+    fn new(setup: &'a Setup<'a>) -> Self {
+        let Setup { scenario, recording, seed, .. } = *setup;
+        let random = Stream::root(seed);
+        let tickets = scenario.bales.iter().map(|bale| bale.ticket as u8).collect();
+        let wheels = match recording {
+            Some(recording) => {
+                let motion = recording.motion(scenario.tractor.engine_turns_s);
+                let until_s = motion.last().map_or(0.0, |(time_s, _)| *time_s);
+                Wheels::Recorded { motion: Recorded::new(motion), until_s }
+            }
+            None => Wheels::Driven {
+                tractor: Tractor::new(&scenario.tractor, random.named("tractor")),
+                wanted_m_s: 0.0,
+            },
+        };
+        Self {
+            setup,
+            world: World::new(&scenario.machine, random.named("world")),
+            wheels,
+            motion: Motion::default(),
+            instruments: Instruments::new(setup.instruments, random.named("instruments")),
+            driver: Driver::new(
+                &scenario.drive,
+                tickets,
+                scenario.heed,
+                scenario.between_bales_s,
+                recording.is_some(),
+            ),
+            recorded: RecordedWires::new(recording),
+            outputs: Outputs::default(),
+            bales: Vec::new(),
+            samples: Vec::new(),
+        }
+    }
+
+    /// What the driver does and the instruments read at the start of a tick.
+    fn sense(&mut self, over: bool) -> (Inputs, bool) {
+        let cab = Cab {
+            lamps: self.outputs.lamps,
+            advised_m_s: advised_m_s(&self.outputs),
+            speed_m_s: self.motion.speed_m_s,
+            empty: self.world.left_kg() < EMPTY_KG,
+        };
+        let hands = self.driver.tick(&cab, TICK_S);
+        if let Some(bale) = hands.loads {
+            self.load(bale);
+        }
+        let time_s = self.world.time_s();
+        let mut done = over || hands.done;
+        match &mut self.wheels {
+            Wheels::Driven { wanted_m_s, .. } => {
+                *wanted_m_s = if done { 0.0 } else { hands.wanted_m_s };
+            }
+            Wheels::Recorded { until_s, .. } => done |= time_s >= *until_s,
+        }
+        let panel = if done { self.driver.hands_off() } else { hands.panel };
+        let mut inputs = Inputs::default();
+        self.instruments.read(&self.world, panel, &mut inputs);
+        self.recorded.deliver(time_s, &mut inputs);
+        (inputs, done)
+    }
+
+    fn load(&mut self, bale: usize) {
+        self.close_bale();
+        let Some(next) = self.setup.scenario.bales.get(bale) else { return };
+        self.world.load(&next.spec, bale as u64);
+        let (time_s, odometer_m) = (self.world.time_s(), self.world.odometer_m());
+        self.bales.push(BaleRun {
+            name: next.name.clone(),
+            mass_kg: next.spec.mass_kg,
+            left_kg: next.spec.mass_kg,
+            target_kg_m: self.setup.scenario.target_kg_m,
+            time_s: (time_s, time_s),
+            strip_m: (odometer_m, odometer_m),
+            clumps: Vec::new(),
+        });
+    }
+
+    /// Notes how the bale on the machine has ended.
+    fn close_bale(&mut self) {
+        let Some(bale) = self.bales.last_mut() else { return };
+        bale.left_kg = self.world.left_kg();
+        bale.clumps = self.world.clumps().to_vec();
+    }
+
+    /// Ten steps of the world under the present command.
+    fn advance(&mut self) {
+        let command = actuators::command(&self.outputs);
+        for _ in 0..STEPS {
+            self.motion = self.wheels.step(self.world.time_s());
+            self.world.step(command, self.motion);
+            self.instruments.watch(&self.world);
+        }
+        self.note_strip();
+    }
+
+    /// First and last moment and place of the present bale's hay.
+    fn note_strip(&mut self) {
+        let Some(bale) = self.bales.last_mut() else { return };
+        let (time_s, odometer_m) = (self.world.time_s(), self.world.odometer_m());
+        let begun = self.world.left_kg() < bale.mass_kg;
+        if !begun {
+            bale.time_s = (time_s, time_s);
+            bale.strip_m = (odometer_m, odometer_m);
+        } else if self.world.in_air_kg() > 0.0 {
+            bale.time_s.1 = time_s;
+            bale.strip_m.1 = odometer_m;
+        }
+    }
+
+    fn sample(&self) -> Sample {
+        let view = &self.outputs.view;
+        let kg = |mass: strewn_controller::units::Mass| f64::from(mass.to_milli()) * 1e-3;
+        let bite = |bite: strewn_controller::units::Bite| f64::from(bite.to_milli()) * 1e-3;
+        Sample {
+            time_s: self.world.time_s(),
+            odometer_m: self.world.odometer_m(),
+            ground_speed_m_s: self.motion.speed_m_s,
+            advised_speed_m_s: advised_m_s(&self.outputs).unwrap_or(f64::INFINITY),
+            roller_asked: f64::from(view.roller_asked.to_milli()) * 1e-3,
+            roller_turns_s: self.world.roller_turns_s(),
+            pressure_pa: self.world.pressure_pa(),
+            bite_kg: self.world.bite_kg(),
+            bite_estimate_kg: (bite(view.bite), bite(view.bite_deviation)),
+            left_kg: self.world.left_kg(),
+            left_estimate_kg: (kg(view.left), kg(view.left_deviation)),
+            duty: f64::from(self.outputs.valve) / f64::from(i16::MAX),
+            phase: view.phase,
+            cause: view.cause,
+            core_near: view.core_near,
+            holding: view.holding,
+        }
+    }
+
+    fn finish(mut self, law: Law) -> Run {
+        self.close_bale();
+        Run {
+            contender: law.name(),
+            bales: self.bales,
+            samples: self.samples,
+            ground_kg: self.world.ground_kg().to_vec(),
+            energy_j: self.world.energy_j(),
+        }
+    }
+}
+
+impl Wheels {
+    fn step(&mut self, time_s: f64) -> Motion {
+        match self {
+            Self::Driven { tractor, wanted_m_s } => tractor.step(*wanted_m_s),
+            Self::Recorded { motion, .. } => motion.at(time_s),
+        }
+    }
+}
+
+/// The advised ground speed, m/s; `None` when any will do.
+fn advised_m_s(outputs: &Outputs) -> Option<f64> {
+    let advised = outputs.view.advised_speed;
+    (advised != Speed::MAX).then(|| f64::from(advised.to_milli()) * 1e-3)
+}
+
+/// Recorded sentences and frames, handed out when their time has come.
+struct RecordedWires<'a> {
+    recording: Option<&'a Recording>,
+    sentences: usize,
+    frames: usize,
+}
+
+impl<'a> RecordedWires<'a> {
+    fn new(recording: Option<&'a Recording>) -> Self {
+        Self { recording, sentences: 0, frames: 0 }
+    }
+
+    /// Adds what has arrived. What does not fit into one tick comes with the next.
+    fn deliver(&mut self, time_s: f64, inputs: &mut Inputs) {
+        let Some(recording) = self.recording else { return };
+        while inputs.sentences.len() < SENTENCES
+            && let Some((at_s, sentence)) = recording.sentences.get(self.sentences)
+            && *at_s <= time_s
+            && inputs.sentences.push(sentence.clone()).is_ok()
+        {
+            self.sentences += 1;
+        }
+        while inputs.frames.len() < FRAMES
+            && let Some((at_s, frame)) = recording.frames.get(self.frames)
+            && *at_s <= time_s
+            && inputs.frames.push(*frame).is_ok()
+        {
+            self.frames += 1;
+        }
+    }
+}

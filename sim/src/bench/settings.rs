@@ -1,0 +1,166 @@
+//! What the controller is told: from the scenario's tickets, machine and sensors to plain integers.
+//!
+//! Only what a person could know goes in - tickets, data sheets, calibration - never the truth about
+//! a bale.
+
+use super::ground_speed::Recording;
+use super::scenario::{Scenario, Ticket};
+use crate::instruments::InstrumentSpec;
+use crate::instruments::analog::{
+    COUNTS_HIGH, COUNTS_LOW, COUNTS_REFERENCE, GAUGE_HIGH_M, GAUGE_TO_AXIS_M, PRESSURE_HIGH_PA,
+};
+use crate::instruments::weigh::{COUNTS_AT_ZERO, COUNTS_PER_KG};
+use crate::world::spec::{MachineSpec, Motion, Profile};
+use crate::world::tearing::TearingLaw;
+use std::f64::consts::FRAC_PI_4;
+use strewn_controller::settings::{
+    AnalogConfig, Config, Core, EstimateConfig, GroundConfig, MeteringConfig, SafetyConfig,
+    SignalConfig, TicketConfig, WeighConfig,
+};
+
+/// Pulses of the modelled ground wheel or radar a metre.
+const GROUND_PULSES_PER_M: f64 = 100.0;
+/// The reference may stray by this many counts.
+const REFERENCE_COUNTS: i32 = 60;
+/// Rollers are asked for no more than this share of what the full flow gives, and never for more
+/// than [`MOST_TURNS_S`].
+const MOST_OF_FLOW: f64 = 0.9;
+const MOST_TURNS_S: f64 = 3.5;
+/// Pressure may stay below relief by this share before it counts as too high.
+const BELOW_RELIEF: f64 = 0.97;
+/// A driver without a plan drives at this speed: 3 mph, m/s.
+const USUAL_M_S: f64 = 1.34;
+
+/// The controller's configuration for a scenario.
+#[must_use]
+pub(super) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Config {
+    let machine = &scenario.machine;
+    let fitted = instruments(scenario, recording);
+    Config {
+        signals: signals(&fitted),
+        estimate: EstimateConfig {
+            gauge_axis_mm: milli(GAUGE_TO_AXIS_M),
+            ..EstimateConfig::TYPICAL
+        },
+        metering: metering(machine, scenario.target_kg_m),
+        safety: SafetyConfig {
+            pressure_limit_kpa: milli(machine.relief_pa * BELOW_RELIEF * 1e-6),
+            ..SafetyConfig::TYPICAL
+        },
+        tickets: scenario.tickets.iter().map(|known| ticket(machine, known)).collect(),
+    }
+}
+
+/// What is fitted to the machine. With recorded speed messages no others are modelled.
+#[must_use]
+pub(super) fn instruments(scenario: &Scenario, recording: Option<&Recording>) -> InstrumentSpec {
+    let sensors = &scenario.sensors;
+    let recorded = recording
+        .is_some_and(|recording| !recording.sentences.is_empty() || !recording.frames.is_empty());
+    InstrumentSpec {
+        ground_pulses_per_m: (sensors.ground_pulses && !recorded).then_some(GROUND_PULSES_PER_M),
+        bus_speed: sensors.bus_speed.filter(|_| !recorded),
+        nmea_hz: sensors.nmea_hz.filter(|_| !recorded),
+        weigh: sensors.weigh,
+        pressure: sensors.pressure,
+        gauge: sensors.gauge,
+        ..InstrumentSpec::default()
+    }
+}
+
+/// How the job is usually driven: for a valve that is set once.
+#[must_use]
+pub(super) fn usual_motion(scenario: &Scenario, recording: Option<&Recording>) -> Motion {
+    let engine_turns_s = scenario.tractor.engine_turns_s;
+    let driven: Vec<Motion> = match recording {
+        Some(recording) => {
+            recording.motion(engine_turns_s).into_iter().map(|(_, motion)| motion).collect()
+        }
+        None => {
+            let feeding = scenario.drive.iter().filter(|leg| leg.feed && leg.speed_m_s > 0.0);
+            let fastest = feeding.map(|leg| leg.speed_m_s).fold(0.0, f64::max);
+            vec![Motion { speed_m_s: fastest, engine_turns_s }]
+        }
+    };
+    let rolling: Vec<_> = driven.into_iter().filter(|motion| motion.speed_m_s > 0.3).collect();
+    if rolling.is_empty() {
+        return Motion { speed_m_s: USUAL_M_S, engine_turns_s };
+    }
+    let mean =
+        |value: fn(&Motion) -> f64| rolling.iter().map(value).sum::<f64>() / rolling.len() as f64;
+    Motion {
+        speed_m_s: mean(|motion| motion.speed_m_s),
+        engine_turns_s: mean(|motion| motion.engine_turns_s),
+    }
+}
+
+fn signals(fitted: &InstrumentSpec) -> SignalConfig {
+    let usual = SignalConfig::TYPICAL;
+    let counts = (i32::from(COUNTS_LOW), i32::from(COUNTS_HIGH));
+    let line = |fitted: bool, high: f64| {
+        let live_counts = (counts.0 / 2, (counts.1 + 4_095) / 2);
+        fitted.then_some(AnalogConfig { counts, values: (0, milli(high)), live_counts })
+    };
+    let reference = i32::from(COUNTS_REFERENCE);
+    SignalConfig {
+        ground: fitted.ground_pulses_per_m.map(|pulses| GroundConfig {
+            pitch_um: milli(1e3 / pulses),
+            shortest_us: 300,
+            standing_ms: 500,
+        }),
+        weigh: fitted.weigh.then_some(WeighConfig {
+            zero_counts: COUNTS_AT_ZERO,
+            mg_per_count: milli(1e3 / COUNTS_PER_KG),
+            counts: (-500_000, 4_000_000),
+            frozen_ms: 500,
+            stale_ms: 100,
+        }),
+        pressure: line(fitted.pressure, PRESSURE_HIGH_PA * 1e-6),
+        gauge: line(fitted.gauge, GAUGE_HIGH_M),
+        reference_counts: (reference - REFERENCE_COUNTS, reference + REFERENCE_COUNTS),
+        ..usual
+    }
+}
+
+fn metering(machine: &MachineSpec, target_kg_m: f64) -> MeteringConfig {
+    let full_turns_s = machine.remote_flow_m3_s / machine.displacement_m3;
+    MeteringConfig {
+        target_g_per_m: milli(target_kg_m),
+        fall_ms: milli(machine.fall_s),
+        dead_band_permille: milli(machine.dead_band),
+        full_rate_milliturns_s: milli(full_turns_s),
+        most_rate_milliturns_s: milli((full_turns_s * MOST_OF_FLOW).min(MOST_TURNS_S)),
+        ..MeteringConfig::TYPICAL
+    }
+}
+
+/// A ticket with the bite that a middling bale of its kind gives on this machine.
+fn ticket(machine: &MachineSpec, known: &Ticket) -> TicketConfig {
+    TicketConfig {
+        mass_g: milli(known.mass_kg),
+        diameter_mm: milli(known.diameter_m),
+        bite_g: milli(expected_bite_kg(machine, known)),
+        core: match known.core.usual_profile() {
+            Profile::Even => Core::Even,
+            Profile::SoftCore { centre, .. } => Core::Soft { centre_permille: milli(centre) },
+            Profile::DenseCore { ratio, radius } => {
+                Core::Dense { ratio_permille: milli(ratio), radius_permille: milli(radius) }
+            }
+        },
+    }
+}
+
+/// The bite of a full bale of this ticket, kg per roller turn, as the laws of tearing let expect.
+///
+/// On a real machine it is what the first bale of a lot has taught; see the calibration notes.
+fn expected_bite_kg(machine: &MachineSpec, known: &Ticket) -> f64 {
+    let volume_m3 = FRAC_PI_4 * known.diameter_m * known.diameter_m * known.width_m;
+    let mean_kg_m3 = known.mass_kg / volume_m3;
+    let surface_kg_m3 = mean_kg_m3 / known.core.usual_profile().mean();
+    let roller_m = machine.roller_diameter_m;
+    TearingLaw::default().bite_at(roller_m, known.width_m, surface_kg_m3, 1.0, known.hay)
+}
+
+fn milli(value: f64) -> i32 {
+    (value * 1e3).round() as i32
+}
