@@ -1,6 +1,6 @@
 //! A reading: a value with its age and quality.
 
-use crate::units::Span;
+use crate::units::{Instant, Span};
 use serde::{Deserialize, Serialize};
 
 /// How far a reading can be trusted; later is better.
@@ -34,5 +34,39 @@ impl<T: Copy> Reading<T> {
     #[must_use]
     pub fn good(self) -> Option<T> {
         (self.quality == Quality::Good).then_some(self.value)
+    }
+}
+
+/// Memory of a channel: its last good value, when it came, and whether the wire was refused since.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub(super) struct Held<T> {
+    last: Option<(T, Instant)>,
+    refused: bool,
+}
+
+impl<T: Copy + Default> Held<T> {
+    /// A good value has come.
+    pub(super) fn take(&mut self, value: T, now: Instant) {
+        *self = Self { last: Some((value, now)), refused: false };
+    }
+
+    /// The wire says something that cannot be; the reading is invalid until the next good value.
+    pub(super) fn refuse(&mut self) {
+        self.refused = true;
+    }
+
+    /// The reading now, of a channel whose values last for `limit`.
+    pub(super) fn reading(&self, now: Instant, limit: Span) -> Reading<T> {
+        let (value, age) = match self.last {
+            Some((value, at)) => (value, now.since(at)),
+            None => (T::default(), Span::MAX),
+        };
+        let quality = match self.last {
+            _ if self.refused => Quality::Invalid,
+            None => Quality::Absent,
+            Some(_) if age > limit => Quality::Stale,
+            Some(_) => Quality::Good,
+        };
+        Reading { value, age, quality }
     }
 }

@@ -10,7 +10,7 @@ pub fn narrow(wide: i64) -> i32 {
 }
 
 /// The low 32 bits.
-fn low_half(wide: u64) -> u32 {
+pub(super) fn low_half(wide: u64) -> u32 {
     u32::try_from(wide & 0xFFFF_FFFF).unwrap_or(u32::MAX)
 }
 
@@ -20,8 +20,9 @@ pub fn shift_round(wide: i64, bits: u32) -> i64 {
     if bits == 0 {
         return wide;
     }
-    let half = 1i64.wrapping_shl(bits.wrapping_sub(1));
-    wide.saturating_add(half).wrapping_shr(bits)
+    // The first bit that falls away says whether the rest is half or more.
+    let half = wide.wrapping_shr(bits.wrapping_sub(1)) & 1;
+    wide.wrapping_shr(bits).wrapping_add(half)
 }
 
 /// Product of two fixed-point numbers whose fraction bits together exceed those of the result by

@@ -9,7 +9,8 @@ mod relations;
 mod time;
 
 pub use quantity::{
-    Acceleration, Bite, BiteVariance, Duty, Length, LineRate, Mass, MassBiteCovariance, MassFlow,
-    MassVariance, Pressure, Ratio, Seconds, Speed, TurnRate, Turns,
+    Acceleration, Bite, BitePerPressure, Duty, FactorVariance, Frequency, Length, LineRate, Mass,
+    MassFactorCovariance, MassFlow, MassVariance, PerMass, Pressure, Ratio, Seconds, Speed,
+    TurnRate, Turns, ValveGain,
 };
 pub use time::{Instant, Span};

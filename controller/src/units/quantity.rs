@@ -36,12 +36,26 @@ macro_rules! quantity {
                 self.0
             }
 
-            /// From thousandths of the unit; rounded to nearest, saturated.
+            /// From thousandths of the unit; within 0.55 of the last place, saturated.
             #[must_use]
             pub fn from_milli(milli: i32) -> Self {
-                // 2^40 / 1000, rounded: a multiplication where a division would be slow.
-                let wide = i64::from(milli).saturating_mul(1_099_511_628);
-                Self(narrow(shift_round(wide, 40u32.saturating_sub(Self::FRACTION))))
+                // 2^42 / 1000, rounded: a multiplication where a division would be slow.
+                let wide = i64::from(milli).saturating_mul(4_398_046_511);
+                Self(narrow(shift_round(wide, 42u32.saturating_sub(Self::FRACTION))))
+            }
+
+            /// From millionths of the unit; rounded to nearest, saturated.
+            #[must_use]
+            pub fn from_micro(micro: i32) -> Self {
+                // 2^50 / 10^6, rounded.
+                let wide = i64::from(micro).saturating_mul(1_125_899_907);
+                Self(narrow(shift_round(wide, 50u32.saturating_sub(Self::FRACTION))))
+            }
+
+            /// From whole units, saturated.
+            #[must_use]
+            pub fn from_whole(whole: i32) -> Self {
+                Self(narrow(i64::from(whole).wrapping_shl(Self::FRACTION)))
             }
 
             /// In thousandths of the unit, rounded to nearest.
@@ -155,16 +169,32 @@ quantity!(
     Duty: I8F24
 );
 quantity!(
+    /// How often, in 1/s: the inverse of a time constant. Resolution 1.5e-5 /s.
+    Frequency: I16F16
+);
+quantity!(
+    /// Valve command per roller speed, as a share of full stroke per turn/s. Resolution 6e-8.
+    ValveGain: I8F24
+);
+quantity!(
+    /// Bite per pressure, in kg per kPa. Resolution 6e-8.
+    BitePerPressure: I8F24
+);
+quantity!(
     /// Variance of a mass, in kg2. Range to 32,768 kg2: a deviation of 181 kg.
     MassVariance: I16F16
 );
 quantity!(
-    /// Covariance of mass and bite, in kg2 per turn. Range +/-2,048.
-    MassBiteCovariance: I12F20
+    /// Covariance of a mass and a plain factor, in kg. Range +/-2,048 kg.
+    MassFactorCovariance: I12F20
 );
 quantity!(
-    /// Variance of a bite, in (kg per turn)2. Range to 128.
-    BiteVariance: I8F24
+    /// Variance of a plain factor. Range to 128, resolution 6e-8: a deviation of 0.02 %.
+    FactorVariance: I8F24
+);
+quantity!(
+    /// Gain from a mass to a plain factor, in 1/kg. Range +/-128, resolution 6e-8.
+    PerMass: I8F24
 );
 
 impl Ratio {
@@ -186,8 +216,8 @@ impl Seconds {
     /// From microseconds, rounded to nearest; above 127 s saturated.
     #[must_use]
     pub fn from_micros(micros: u32) -> Self {
-        // 2^24 / 10^6 = 16.777216 = 2_199_023_256 / 2^27.
-        let wide = u64::from(micros).saturating_mul(2_199_023_256).wrapping_shr(27);
-        Self(i32::try_from(wide).unwrap_or(i32::MAX))
+        // 2^24 / 10^6 = 16.777216 = 72_057_594_038 / 2^32, the half added for rounding.
+        let wide = u64::from(micros).saturating_mul(72_057_594_038).saturating_add(1 << 31);
+        Self(i32::try_from(wide.wrapping_shr(32)).unwrap_or(i32::MAX))
     }
 }

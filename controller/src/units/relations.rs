@@ -51,10 +51,24 @@ product! {
     Bite.flow_at(TurnRate) -> MassFlow;
     /// Hay torn off in a number of turns.
     Bite.over(Turns) -> Mass;
-    /// How a covariance with the bite grows into the variance of the mass over turns.
-    MassBiteCovariance.over(Turns) -> MassVariance;
-    /// How the variance of the bite grows into its covariance with the mass over turns.
-    BiteVariance.over(Turns) -> MassBiteCovariance;
+    /// A deviation of mass, squared.
+    Mass.times(Mass) -> MassVariance;
+    /// Share of the way that a first-order lag goes in a time much shorter than its own.
+    Frequency.over(Seconds) -> Ratio;
+    /// Valve command for a roller speed.
+    ValveGain.duty_for(TurnRate) -> Duty;
+    /// Bite that a pressure above idling speaks of.
+    BitePerPressure.bite_at(Pressure) -> Bite;
+    /// Variance that a mass times this uncertain factor adds to its covariance with the factor.
+    FactorVariance.times_mass(Mass) -> MassFactorCovariance;
+    /// Variance of a factor that wanders by this much a turn, over some turns.
+    FactorVariance.over(Turns) -> FactorVariance;
+    /// Variance that a mass times an uncertain factor adds to the variance of the mass.
+    MassFactorCovariance.times_mass(Mass) -> MassVariance;
+    /// Correction of a factor for an error of mass.
+    PerMass.of(Mass) -> Ratio;
+    /// Variance of a factor that a correction takes away.
+    PerMass.of_covariance(MassFactorCovariance) -> FactorVariance;
 }
 
 quotient! {
@@ -62,14 +76,16 @@ quotient! {
     MassFlow.turn_rate_with(Bite) -> TurnRate;
     /// Ground speed at which this flow makes a row of a rate.
     MassFlow.speed_for(LineRate) -> Speed;
+    /// Row rate that this flow makes at a ground speed.
+    MassFlow.rate_at(Speed) -> LineRate;
     /// Flow that brings this hay in a time.
     Mass.within(Seconds) -> MassFlow;
-    /// Bite that this flow means at a roller speed.
-    MassFlow.bite_at(TurnRate) -> Bite;
-    /// Length of row that this hay makes at a rate.
-    Mass.length_at(LineRate) -> Length;
     /// Speed that covers this distance in a time.
     Length.within(Seconds) -> Speed;
-    /// Gain of a bite from an error of mass: covariance over variance.
-    MassBiteCovariance.per(MassVariance) -> Ratio;
+    /// Speed gained in this time, as an acceleration.
+    Speed.gained_within(Seconds) -> Acceleration;
+    /// Bite per pressure that a bite at this pressure above idling means.
+    Bite.per_pressure(Pressure) -> BitePerPressure;
+    /// Gain of a factor from an error of mass: covariance over variance.
+    MassFactorCovariance.per(MassVariance) -> PerMass;
 }

@@ -1,5 +1,6 @@
 //! Time as an argument: points on a clock and the spans between them.
 
+use super::arith::low_half;
 use super::quantity::Seconds;
 use serde::{Deserialize, Serialize};
 
@@ -40,6 +41,14 @@ impl Instant {
     #[must_use]
     pub fn later_by(self, span: Span) -> Self {
         Self(self.0.saturating_add(u64::from(span.0)))
+    }
+
+    /// The point nearest to this one whose low 32 bits are `low_micros`, as a capture timer keeps
+    /// them: within 35 minutes to either side, but not before the start or after the end of the clock.
+    #[must_use]
+    pub fn nearest(self, low_micros: u32) -> Self {
+        let ahead = low_micros.wrapping_sub(low_half(self.0)).cast_signed();
+        Self(self.0.saturating_add_signed(i64::from(ahead)))
     }
 }
 

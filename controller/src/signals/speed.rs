@@ -1,0 +1,100 @@
+//! Ground speed from every source that is there, each with its own age and limit. Which to believe
+//! is decided above.
+
+use super::isobus::Message;
+use super::nmea::speed_over_ground;
+use super::pulses::Pulses;
+use super::reading::{Held, Reading};
+use crate::settings::{GroundSettings, SignalSettings};
+use crate::units::{Instant, Length, Span, Speed};
+use crate::wires::{Frame, Sentence};
+use serde::{Deserialize, Serialize};
+
+/// Ground speed, negative in reverse where the source can tell.
+///
+/// A source of which nothing has come is absent; one that says that it has no speed, or an
+/// unbelievable one, is invalid at once and until it says better; one that falls silent is stale
+/// after its limit. A corrupt sentence or an unknown frame is nothing at all.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct Speeds {
+    /// As the tractor selects it.
+    pub selected: Reading<Speed>,
+    /// From the tractor's radar.
+    pub ground: Reading<Speed>,
+    /// From a satellite receiver: speed over ground, without direction.
+    pub satellite: Reading<Speed>,
+    /// From an own ground wheel or radar, without direction. Its reading is true now: without new
+    /// edges it falls as the time since the last one grows, to zero when the machine counts as
+    /// standing. A cut wire therefore reads as standing.
+    pub pulses: Reading<Speed>,
+    /// From the tractor's wheels; they slip.
+    pub wheel: Reading<Speed>,
+}
+
+/// Memory of all sources of ground speed.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct SpeedChannels {
+    selected: Held<Speed>,
+    ground: Held<Speed>,
+    satellite: Held<Speed>,
+    wheel: Held<Speed>,
+    pulses: Speed,
+}
+
+impl SpeedChannels {
+    /// Takes everything of one tick that may tell the speed.
+    pub fn update(
+        &mut self,
+        settings: &SignalSettings,
+        now: Instant,
+        frames: &[Frame],
+        sentences: &[Sentence],
+        pulses: Pulses,
+    ) -> Speeds {
+        let fastest = settings.fastest;
+        for message in frames.iter().filter_map(Message::decode) {
+            let (channel, motion) = match message {
+                Message::Selected { motion, .. } => (&mut self.selected, motion),
+                Message::Ground { motion } => (&mut self.ground, motion),
+                Message::Wheel { motion, .. } => (&mut self.wheel, motion),
+                Message::Stop { .. } => continue,
+            };
+            hold(channel, fastest, now, motion.speed());
+        }
+        for speed in sentences.iter().filter_map(|sentence| speed_over_ground(sentence).ok()) {
+            hold(&mut self.satellite, fastest, now, speed);
+        }
+        Speeds {
+            selected: self.selected.reading(now, settings.bus_stale),
+            ground: self.ground.reading(now, settings.bus_stale),
+            satellite: self.satellite.reading(now, settings.satellite_stale),
+            pulses: settings
+                .ground
+                .map_or_else(Reading::default, |ground| self.by_pulses(&ground, pulses)),
+            wheel: self.wheel.reading(now, settings.bus_stale),
+        }
+    }
+
+    fn by_pulses(&mut self, settings: &GroundSettings, pulses: Pulses) -> Reading<Speed> {
+        let measured = pulses.span.map(|span| {
+            let edges = i32::try_from(pulses.edges).unwrap_or(i32::MAX);
+            Length::from_bits(settings.pitch.to_bits().saturating_mul(edges)).within(span.seconds())
+        });
+        // Had it been faster than one pitch in the time since the last edge, there were another.
+        let bound = settings.pitch.within(pulses.since_last.seconds());
+        self.pulses = match measured {
+            Some(speed) => speed,
+            None if pulses.since_last > settings.standing => Speed::ZERO,
+            None => self.pulses.min(bound),
+        };
+        Reading { value: self.pulses, age: Span::ZERO, quality: pulses.quality }
+    }
+}
+
+/// Holds a speed that can be believed, and refuses no speed and one beyond belief.
+fn hold(channel: &mut Held<Speed>, fastest: Speed, now: Instant, speed: Option<Speed>) {
+    match speed.filter(|speed| speed.magnitude() <= fastest) {
+        Some(speed) => channel.take(speed, now),
+        None => channel.refuse(),
+    }
+}

@@ -1,0 +1,128 @@
+//! Switches and buttons.
+
+use crate::settings::SignalSettings;
+use crate::units::{Instant, Span};
+use crate::wires::SwitchBits;
+use serde::{Deserialize, Serialize};
+
+/// The stop switch on its two channels.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub enum StopSwitch {
+    /// At least one channel is open. The state before the first tick, too.
+    #[default]
+    Stop,
+    /// The channels have differed for too long: one of them does not work. Means stop as well, and
+    /// stays until both have been seen open together.
+    Contradiction,
+    /// Both channels are closed.
+    Clear,
+}
+
+/// What one tick saw of switches and buttons.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct Switches {
+    /// The stop switch; not debounced.
+    pub stop: StopSwitch,
+    /// Whether somebody sits in the operator's place.
+    pub present: bool,
+    /// Whether the run switch is held.
+    pub run: bool,
+    /// The arming button was pressed in this tick, after it had been seen released.
+    pub arm_pressed: bool,
+    /// The new-bale button was pressed in this tick, after it had been seen released.
+    pub new_bale_pressed: bool,
+}
+
+/// Memory of switches and buttons.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct SwitchChannels {
+    tick: Option<Instant>,
+    differ_since: Option<Instant>,
+    contradiction: bool,
+    present: Contact,
+    run: Contact,
+    arm: Button,
+    new_bale: Button,
+}
+
+impl SwitchChannels {
+    /// Takes the wires of one tick.
+    pub fn update(
+        &mut self,
+        settings: &SignalSettings,
+        now: Instant,
+        bits: SwitchBits,
+    ) -> Switches {
+        let elapsed = self.tick.map_or(Span::ZERO, |tick| now.since(tick));
+        self.tick = Some(now);
+        let pressed = |mask| bits.has(mask);
+        let button = settings.button_release;
+        Switches {
+            stop: self.stop(settings.stop_disagree, now, bits),
+            present: self.present.update(
+                pressed(SwitchBits::PRESENT),
+                elapsed,
+                settings.present_release,
+            ),
+            run: self.run.update(pressed(SwitchBits::RUN), elapsed, settings.run_release),
+            arm_pressed: self.arm.update(pressed(SwitchBits::ARM), elapsed, button),
+            new_bale_pressed: self.new_bale.update(pressed(SwitchBits::NEW_BALE), elapsed, button),
+        }
+    }
+
+    fn stop(&mut self, limit: Span, now: Instant, bits: SwitchBits) -> StopSwitch {
+        let channels = (bits.has(SwitchBits::STOP_CLEAR_A), bits.has(SwitchBits::STOP_CLEAR_B));
+        if channels.0 == channels.1 {
+            self.differ_since = None;
+        } else {
+            let since = *self.differ_since.get_or_insert(now);
+            self.contradiction |= now.since(since) > limit;
+        }
+        self.contradiction &= channels != (false, false);
+        match channels {
+            _ if self.contradiction => StopSwitch::Contradiction,
+            (true, true) => StopSwitch::Clear,
+            _ => StopSwitch::Stop,
+        }
+    }
+}
+
+/// A contact that closes at once and opens after a limit.
+///
+/// Time open adds up and time closed takes it off again, so that a contact that flutters, more open
+/// than closed, is lost as well.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+struct Contact {
+    held: bool,
+    open: Span,
+}
+
+impl Contact {
+    /// `elapsed` is the time since the last tick.
+    fn update(&mut self, closed: bool, elapsed: Span, limit: Span) -> bool {
+        self.open = match (closed, self.held) {
+            (true, true) => self.open.saturating_sub(elapsed),
+            (true, false) => Span::ZERO,
+            (false, _) => self.open.saturating_add(elapsed).min(limit),
+        };
+        self.held = closed || (self.held && self.open < limit);
+        self.held
+    }
+}
+
+/// A button of which only the moment of pressing counts.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+struct Button {
+    contact: Contact,
+    /// Whether it was seen released: one that is held, or stuck, at the start says nothing.
+    released: bool,
+}
+
+impl Button {
+    fn update(&mut self, closed: bool, elapsed: Span, limit: Span) -> bool {
+        let held = self.contact.update(closed, elapsed, limit);
+        let pressed = held && self.released;
+        self.released = !held;
+        pressed
+    }
+}
