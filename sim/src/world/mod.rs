@@ -1,8 +1,9 @@
 //! Truth: bale, rollers, hydraulics, hay in the air and on the ground. SI units, f64, 1 kHz.
 //!
-//! One step walks once through the rooms: command -> [`valve`] -> [`hydraulics`] -> [`tearing`]
-//! (by the law of [`bite`], with [`dense_core`]) -> [`air`] -> [`ground`]. What is assumed rather than known stands in the
-//! law of each room; [`Laws`] holds them all, hardware-notes/assumed.md lists them.
+//! One step walks once through the rooms: command -> valve -> [`hydraulics`] -> [`tearing`]
+//! (by the law of [`bite`], with [`dense_core`]) -> [`air`] -> [`ground`]. What is assumed rather
+//! than known stands in the law of each room; [`Laws`] holds them all, hardware-notes/assumed.md
+//! lists them.
 
 pub mod air;
 pub mod bale;
