@@ -84,7 +84,7 @@ impl Machine {
         self.inputs.weigh.counts = (self.kilograms * 1e3) as i32 + (self.ticks % 7) as i32;
         self.inputs.frames.clear();
         if let Some(speed) = self.bus_mm_s
-            && self.ticks % 10 == 0
+            && self.ticks.is_multiple_of(10)
         {
             let [low, high] = speed.to_le_bytes();
             let data = [low, high, 0, 0, 0, 0, 0xFF, 0xFD];

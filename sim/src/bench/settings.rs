@@ -10,8 +10,8 @@ use crate::instruments::analog::{
     COUNTS_HIGH, COUNTS_LOW, COUNTS_REFERENCE, GAUGE_HIGH_M, GAUGE_TO_AXIS_M, PRESSURE_HIGH_PA,
 };
 use crate::instruments::weigh::{COUNTS_AT_ZERO, COUNTS_PER_KG};
+use crate::world::bite::TearingLaw;
 use crate::world::spec::{MachineSpec, Motion, Profile};
-use crate::world::tearing::TearingLaw;
 use std::f64::consts::FRAC_PI_4;
 use strewn_controller::settings::{
     AnalogConfig, Config, Core, EstimateConfig, GroundConfig, MeteringConfig, SafetyConfig,
@@ -157,8 +157,8 @@ fn expected_bite_kg(machine: &MachineSpec, known: &Ticket) -> f64 {
     let volume_m3 = FRAC_PI_4 * known.diameter_m * known.diameter_m * known.width_m;
     let mean_kg_m3 = known.mass_kg / volume_m3;
     let surface_kg_m3 = mean_kg_m3 / known.core.usual_profile().mean();
-    let roller_m = machine.roller_diameter_m;
-    TearingLaw::default().bite_at(roller_m, known.width_m, surface_kg_m3, 1.0, known.hay)
+    let across_m = (machine.roller_diameter_m, known.width_m);
+    TearingLaw::default().bite_at(across_m, surface_kg_m3, 1.0, known.hay)
 }
 
 fn milli(value: f64) -> i32 {

@@ -2,7 +2,7 @@
 //!
 //! Two states, pressure and speed, advanced semi-implicitly: pressure first with its leak implicit,
 //! then speed with that pressure and its viscous drag implicit. Friction can stop the rollers but
-//! never turn them. Stable while the line's own frequency times the step is below 2; it is 0.03.
+//! never turn them. Stable while the line's own frequency times the step is below 2; it is 0.04.
 
 use super::STEP_S;
 use super::formulas::torque_nm;
@@ -15,6 +15,9 @@ use core::f64::consts::PI;
 pub struct DriveLaw {
     /// Assumed, 3e-12 to 1.5e-11: leakage past the motors, m3/s for each Pa.
     pub leakage_m3_s_pa: f64,
+    /// Assumed, 2e-11 to 1e-10: what a spool for motors bleeds across them in its dead band, so that
+    /// they coast to rest instead of springing back, m3/s for each Pa.
+    pub neutral_bleed_m3_s_pa: f64,
     /// Assumed, 3e-13 to 3e-12: oil that the line takes up, m3 for each Pa.
     pub compliance_m3_pa: f64,
     /// Assumed, 1 to 6: inertia of rollers and what turns with them, kg m2.
@@ -34,12 +37,13 @@ pub struct DriveLaw {
 impl Default for DriveLaw {
     fn default() -> Self {
         Self {
-            leakage_m3_s_pa: 5e-12,
-            compliance_m3_pa: 8e-13,
+            leakage_m3_s_pa: 7e-12,
+            neutral_bleed_m3_s_pa: 4e-11,
+            compliance_m3_pa: 5e-13,
             inertia_kg_m2: 2.5,
             running_loss_nm: 25.0,
             standing_loss_nm: 40.0,
-            viscous_nm_s: 4.0,
+            viscous_nm_s: 6.0,
             spool_slew_s: 6.0,
             spring_s: 0.06,
         }
@@ -58,7 +62,9 @@ pub struct Drive {
     /// Displacement a radian: also torque for each Pa.
     torque_nm_pa: f64,
     pressure_gain: f64,
+    /// Pressure that a step's leak leaves, with the spool open and in its dead band.
     leak_share: f64,
+    bleed_share: f64,
     speed_gain: f64,
     viscous_share: f64,
     running_loss_nm: f64,
@@ -73,6 +79,7 @@ impl Drive {
     #[must_use]
     pub fn new(machine: &MachineSpec, law: &DriveLaw) -> Self {
         let pressure_gain = STEP_S / law.compliance_m3_pa;
+        let left_by = |leak: f64| 1.0 / (1.0 + pressure_gain * leak);
         let speed_gain = STEP_S / law.inertia_kg_m2;
         Self {
             valve: Valve::new(machine, law),
@@ -83,7 +90,8 @@ impl Drive {
             leakage: law.leakage_m3_s_pa,
             torque_nm_pa: torque_nm(machine.displacement_m3, 1.0),
             pressure_gain,
-            leak_share: 1.0 / (1.0 + pressure_gain * law.leakage_m3_s_pa),
+            leak_share: left_by(law.leakage_m3_s_pa),
+            bleed_share: left_by(law.leakage_m3_s_pa + law.neutral_bleed_m3_s_pa),
             speed_gain,
             viscous_share: 1.0 / (1.0 + speed_gain * law.viscous_nm_s),
             running_loss_nm: law.running_loss_nm,
@@ -97,9 +105,11 @@ impl Drive {
     /// One millisecond against a load, Nm, that only resists. Gives the turns made, signed.
     pub fn step(&mut self, command: Command, motion: Motion, load_nm: f64) -> f64 {
         let pump_m3_s = self.pump_m3_per_turn * motion.engine_turns_s;
-        let flow_m3_s = (self.valve.step(command) * self.remote_m3_s).clamp(-pump_m3_s, pump_m3_s);
+        let opening = self.valve.step(command);
+        let flow_m3_s = (opening * self.remote_m3_s).clamp(-pump_m3_s, pump_m3_s);
+        let leak_share = if opening == 0.0 { self.bleed_share } else { self.leak_share };
         let gained = flow_m3_s - self.torque_nm_pa * self.speed_rad_s;
-        let free_pa = (self.pressure_pa + self.pressure_gain * gained) * self.leak_share;
+        let free_pa = (self.pressure_pa + self.pressure_gain * gained) * leak_share;
         self.pressure_pa = free_pa.clamp(-self.relief_pa, self.relief_pa);
         self.speed_rad_s = self.speed_against(load_nm);
         let turned_rad = self.speed_rad_s * STEP_S;

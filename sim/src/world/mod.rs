@@ -1,11 +1,13 @@
 //! Truth: bale, rollers, hydraulics, hay in the air and on the ground. SI units, f64, 1 kHz.
 //!
-//! One step walks once through the rooms: command -> [`valve`] -> [`hydraulics`] -> [`tearing`]
-//! (with [`dense_core`]) -> [`air`] -> [`ground`]. What is assumed rather than known stands in the
-//! law of each room; [`Laws`] holds them all, hardware-notes/assumed.md lists them.
+//! One step walks once through the rooms: command -> valve -> [`hydraulics`] -> [`tearing`]
+//! (by the law of [`bite`], with [`dense_core`]) -> [`air`] -> [`ground`]. What is assumed rather
+//! than known stands in the law of each room; [`Laws`] holds them all, hardware-notes/assumed.md
+//! lists them.
 
 pub mod air;
 pub mod bale;
+pub mod bite;
 pub mod dense_core;
 pub mod formulas;
 pub mod geometry;
@@ -20,11 +22,12 @@ pub(crate) mod wander;
 use crate::random::Stream;
 use air::{Air, FallLaw};
 use bale::WaveLaw;
+use bite::TearingLaw;
 use dense_core::CoreLaw;
 use ground::Ground;
 use hydraulics::{Drive, DriveLaw};
 use spec::{BaleSpec, Command, MachineSpec, Motion};
-use tearing::{Tearing, TearingLaw};
+use tearing::Tearing;
 
 /// The step of the world, s.
 pub const STEP_S: f64 = 1e-3;

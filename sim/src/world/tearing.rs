@@ -1,140 +1,50 @@
-//! How rollers tear hay off a bale: the bite, the tufts in which it leaves, the torque it takes.
+//! A bale while it is torn: the bite, the tufts in which hay leaves, the torque it takes.
 //!
 //! Everything that depends on density and radius alone is put into a table over the mass left when
 //! the bale is loaded; a step then costs a look-up.
 
 use super::bale::{Bale, WaveLaw};
+use super::bite::TearingLaw;
 use super::dense_core::{Core, CoreLaw};
 use super::spec::{BaleSpec, Hay, MachineSpec};
 use crate::random::Stream;
 use core::f64::consts::PI;
 
-/// Density at which [`TearingLaw::depth_m`] and [`TearingLaw::tear_j_kg`] are stated, kg/m3.
-pub const REFERENCE_KG_M3: f64 = 190.0;
 /// Widest table cell, kg.
 const CELL_KG: f64 = 0.5;
 /// Below this nothing is left, kg.
 const NOTHING_KG: f64 = 1e-6;
+/// No hay lies looser than this, kg/m3: keeps the law finite where a profile falls to zero.
+const LEAST_KG_M3: f64 = 20.0;
 /// Gravity, m/s2.
 const GRAVITY: f64 = 9.806_65;
 
-/// What tearing is assumed to do; no published measurement is known.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TearingLaw {
-    /// Assumed, 0.015 to 0.04: depth torn at [`REFERENCE_KG_M3`] off a whole bale of dry hay, m.
-    pub depth_m: f64,
-    /// Assumed, 0.2 to 0.8: depth falls with density to this power; below 1, so that denser hay
-    /// gives less volume and yet more mass.
-    pub density_exponent: f64,
-    /// Assumed, 0 to 0.6: depth falls with the radius left to this power, as contact shrinks.
-    pub contact_exponent: f64,
-    /// Assumed, 0.2 to 0.6: contact never falls below this share.
-    pub least_contact: f64,
-    /// Assumed, 0.6 to 1: depth in wrapped silage over that in dry hay of the same density.
-    pub wrapped_depth: f64,
-    /// Assumed, 0.05 to 0.25: deviation between bales of the same lot as a share of the bite.
-    pub bite_deviation: f64,
-    /// Assumed, 0.2 to 1.5: mean tuft of dry hay, kg.
-    pub tuft_dry_kg: f64,
-    /// Assumed, 0.5 to 3: mean tuft of wrapped silage, kg.
-    pub tuft_wrapped_kg: f64,
-    /// Assumed, 0 to 0.9: tufts differ evenly by up to this share of the mean.
-    pub tuft_spread: f64,
-    /// Assumed, 60 to 400: work to tear dry hay at [`REFERENCE_KG_M3`], J/kg.
-    pub tear_j_kg: f64,
-    /// Assumed, 0.3 to 1.5: work a kilogram rises with density to this power.
-    pub work_exponent: f64,
-    /// Assumed, 1 to 2: work in wrapped silage over that in dry hay of the same density.
-    pub wrapped_work: f64,
-    /// Assumed, 0 to 0.5: torque differs between tufts evenly by up to this share.
-    pub torque_spread: f64,
-    /// Assumed, 0.02 to 0.1: drag of the bale on the rollers as a share of its weight.
-    pub rolling_share: f64,
-    /// Assumed, 2 to 10: the last of any bale, kg, has lost its winding and leaves loose.
-    pub loose_kg: f64,
-    /// Assumed, 3 to 15: least bite in that last hay, kg a turn.
-    pub loose_bite_kg: f64,
-}
-
-impl Default for TearingLaw {
-    fn default() -> Self {
-        Self {
-            depth_m: 0.024,
-            density_exponent: 0.35,
-            contact_exponent: 0.3,
-            least_contact: 0.4,
-            wrapped_depth: 0.8,
-            bite_deviation: 0.15,
-            tuft_dry_kg: 0.6,
-            tuft_wrapped_kg: 1.2,
-            tuft_spread: 0.7,
-            tear_j_kg: 140.0,
-            work_exponent: 0.6,
-            wrapped_work: 1.2,
-            torque_spread: 0.25,
-            rolling_share: 0.05,
-            loose_kg: 5.0,
-            loose_bite_kg: 6.0,
-        }
-    }
-}
-
-impl TearingLaw {
-    /// Depth torn, m, in hay of a density, kg/m3, at a radius given as a share of the bale's.
-    #[must_use]
-    pub fn depth_at(&self, density_kg_m3: f64, radius: f64, hay: Hay) -> f64 {
-        let contact = libm::pow(radius, self.contact_exponent).max(self.least_contact);
-        let kind = if hay == Hay::Wrapped { self.wrapped_depth } else { 1.0 };
-        let density = libm::pow(REFERENCE_KG_M3 / density_kg_m3, self.density_exponent);
-        self.depth_m * contact * kind * density
-    }
-
-    /// Work, J, to tear off a kilogram of hay of a density, kg/m3.
-    #[must_use]
-    pub fn work_at(&self, density_kg_m3: f64, hay: Hay) -> f64 {
-        let kind = if hay == Hay::Wrapped { self.wrapped_work } else { 1.0 };
-        self.tear_j_kg * kind * libm::pow(density_kg_m3 / REFERENCE_KG_M3, self.work_exponent)
-    }
-
-    /// The bite, kg per turn of a roller (diameter m) across a bale (width m), in hay of a density.
-    #[must_use]
-    pub fn bite_at(
-        &self,
-        roller_m: f64,
-        width_m: f64,
-        density_kg_m3: f64,
-        radius: f64,
-        hay: Hay,
-    ) -> f64 {
-        PI * roller_m * self.depth_at(density_kg_m3, radius, hay) * width_m * density_kg_m3
-    }
-
-    /// What the rollers meet where `left_kg` of a bale are left.
-    fn cell(&self, bale: &Bale, left_kg: f64, area_share: f64, lot: &Lot) -> Cell {
-        let radius = area_share.sqrt();
-        let density = bale.density_at(radius * bale.radius_m()) * bale.wave_at(left_kg);
-        let torn_kg =
-            lot.factor * self.bite_at(lot.roller_m, bale.width_m(), density, radius, lot.hay);
-        let drag_nm = self.rolling_share * left_kg * GRAVITY * lot.roller_m / 2.0;
-        Cell {
-            area_share,
-            bite_kg: if left_kg < self.loose_kg {
-                torn_kg.max(self.loose_bite_kg)
-            } else {
-                torn_kg
-            },
-            tear_nm: torn_kg * self.work_at(density, lot.hay) / (2.0 * PI),
-            drag_nm,
-        }
-    }
-}
-
 /// What one bale and machine add to the law.
-struct Lot {
+struct Lot<'a> {
+    law: &'a TearingLaw,
     hay: Hay,
     /// Bite of this bale over the mean of its lot.
     factor: f64,
     roller_m: f64,
+}
+
+impl Lot<'_> {
+    /// What the rollers meet where `left_kg` of a bale are left.
+    fn cell(&self, bale: &Bale, left_kg: f64, area_share: f64) -> Cell {
+        let law = self.law;
+        let radius = area_share.sqrt();
+        let even_density = bale.density_at(radius * bale.radius_m()).max(LEAST_KG_M3);
+        let density = even_density * bale.wave_at(left_kg);
+        let across_m = (self.roller_m, bale.width_m());
+        let torn_kg = self.factor * law.bite_at(across_m, density, radius, self.hay);
+        let drag_nm = law.rolling_share * left_kg * GRAVITY * self.roller_m / 2.0;
+        Cell {
+            area_share,
+            bite_kg: if left_kg < law.loose_kg { torn_kg.max(law.loose_bite_kg) } else { torn_kg },
+            tear_nm: torn_kg * law.work_at(density, self.hay) / (2.0 * PI),
+            drag_nm,
+        }
+    }
 }
 
 /// What the rollers meet at one mass left.
@@ -191,7 +101,7 @@ impl Tearing {
     ) -> Self {
         let bale = Bale::new(spec, waves, random.named("waves"));
         let factor = 1.0 + law.bite_deviation * random.named("bite").normal(0).clamp(-2.5, 2.5);
-        let lot = Lot { hay: spec.hay, factor, roller_m: machine.roller_diameter_m };
+        let lot = Lot { law, hay: spec.hay, factor, roller_m: machine.roller_diameter_m };
         let cells = (spec.mass_kg / CELL_KG).ceil().max(1.0);
         let mut area_share = 1.0;
         // From the surface inwards: each area is a near guess for the next.
@@ -200,7 +110,7 @@ impl Tearing {
             .map(|cell| {
                 let left_kg = spec.mass_kg * (cell as f64 / cells);
                 area_share = bale.area_share_for(left_kg, area_share);
-                law.cell(&bale, left_kg, area_share, &lot)
+                lot.cell(&bale, left_kg, area_share)
             })
             .collect();
         table.reverse();

@@ -1,5 +1,4 @@
-//! The remote valve: play, lag, slew and dead band between command and flow. The closed spool blocks
-//! both lines.
+//! The remote valve: play, lag, slew and dead band between command and flow.
 
 use super::spec::{Command, MachineSpec};
 use super::{STEP_S, hydraulics::DriveLaw};
