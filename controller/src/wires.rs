@@ -135,4 +135,16 @@ impl LampBits {
     pub const STILL_TURNING: u8 = 1 << 3;
     /// Attention: the operator should read the screen.
     pub const HORN: u8 = 1 << 4;
+
+    /// With `lamp` lit if `lit`.
+    #[must_use]
+    pub const fn with(self, lamp: u8, lit: bool) -> Self {
+        if lit { Self(self.0 | lamp) } else { self }
+    }
+
+    /// Whether a lamp is lit.
+    #[must_use]
+    pub const fn has(self, lamp: u8) -> bool {
+        self.0 & lamp != 0
+    }
 }

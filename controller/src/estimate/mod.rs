@@ -1,1 +1,196 @@
-//! Placeholder.
+//! Floor 2: readings into roller speed, ground speed, bite and hay left.
+
+mod bale;
+mod ground;
+mod roller;
+
+pub use bale::BaleFilter;
+pub use ground::{GroundFollower, GroundSpeed, choose};
+pub use roller::{RollerFollower, RollerSpeed};
+
+use crate::settings::{EstimateSettings, TICKETS, Ticket};
+use crate::signals::{Quality, Readings};
+use crate::units::{Bite, BitePerPressure, Mass, Pressure, Ratio, Seconds, Span, TurnRate};
+use serde::{Deserialize, Serialize};
+
+/// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
+const SUDDEN: Ratio = Ratio::from_bits(26_214); // 0.4
+
+/// Slower rollers say nothing by their pressure.
+const FEELING: TurnRate = TurnRate::from_bits(9_830); // 0.15 turns/s
+/// Less pressure above idling than this says nothing.
+const FELT: Pressure = Pressure::from_bits(200 << 16);
+
+/// Everything that control knows of the machine, as of this tick.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+pub struct Estimates {
+    /// Roller speed.
+    pub roller: RollerSpeed,
+    /// Ground speed.
+    pub ground: GroundSpeed,
+    /// Hay left on the machine and one standard deviation.
+    pub left: (Mass, Mass),
+    /// The bite and one standard deviation.
+    pub bite: (Bite, Bite),
+    /// Hay taken off the bale in this tick; below zero when a weighing puts some back.
+    pub torn: Mass,
+    /// Pressure across the motors, if known.
+    pub pressure: Option<Pressure>,
+    /// A new bale was loaded in this tick.
+    pub loaded: bool,
+    /// A clump left in this tick.
+    pub clump: Option<Mass>,
+}
+
+/// What the estimates need to remember.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Estimator {
+    roller: RollerFollower,
+    ground: GroundFollower,
+    bale: Option<BaleFilter>,
+    ticket: u8,
+    /// Factor on the expected bite that each lot has taught.
+    lots: [Ratio; TICKETS],
+    bite_per_pressure: BitePerPressure,
+    sudden: Mass,
+}
+
+impl Estimator {
+    /// Nothing known yet.
+    #[must_use]
+    pub fn new(settings: &EstimateSettings) -> Self {
+        Self {
+            roller: RollerFollower::default(),
+            ground: GroundFollower::default(),
+            bale: None,
+            ticket: 0,
+            lots: [Ratio::ONE; TICKETS],
+            bite_per_pressure: settings.bite_per_pressure,
+            sudden: Mass::ZERO,
+        }
+    }
+
+    /// One tick.
+    pub fn update(
+        &mut self,
+        settings: &EstimateSettings,
+        readings: &Readings,
+        elapsed: Span,
+    ) -> Estimates {
+        let elapsed = elapsed.seconds();
+        let roller = self.roller.update(settings, readings.rollers);
+        let ground = self.ground.update(choose(&readings.speeds), elapsed);
+        let loaded = self.bale.is_none() || readings.switches.new_bale_pressed;
+        if loaded {
+            self.load(settings, readings);
+        }
+        let ticket = settings.ticket(self.ticket);
+        let mut bale = self.bale.unwrap_or_default();
+        let mut torn = bale.turn(settings, ticket, roller.turned);
+        let clump = self.weigh(settings, readings, &mut bale, &mut torn);
+        self.gauge(settings, ticket, readings, &mut bale);
+        self.feel(settings, ticket, readings, roller, elapsed, &mut bale);
+        self.bale = Some(bale);
+        let expected = ticket.expected_bite(bale.left());
+        Estimates {
+            roller,
+            ground,
+            left: (bale.left(), bale.left_deviation()),
+            bite: (bale.bite(ticket), expected.scaled(bale.factor_deviation())),
+            torn,
+            pressure: readings.analog.pressure.good(),
+            loaded,
+            clump,
+        }
+    }
+
+    /// The ticket of the bale on the rollers.
+    #[must_use]
+    pub fn ticket<'a>(&self, settings: &'a EstimateSettings) -> &'a Ticket {
+        settings.ticket(self.ticket)
+    }
+
+    /// A new bale: the old one taught its lot a factor, the new one starts from its own lot's.
+    fn load(&mut self, settings: &EstimateSettings, readings: &Readings) {
+        if let Some(mut old) = self.bale {
+            // It was fed until the rollers were empty; that is one more weighing.
+            if old.left() < settings.ticket(self.ticket).mass.halved(1) {
+                old.weighed(Mass::ZERO, settings.empty_variance);
+            }
+            let taught = old.factor();
+            if let Some(lot) = self.lots.get_mut(usize::from(self.ticket)) {
+                *lot = lot.saturating_add(taught).halved(1);
+            }
+        }
+        self.ticket = settings.known_ticket(readings.ticket);
+        let ticket = settings.ticket(self.ticket);
+        let factor = self.lots.get(usize::from(self.ticket)).copied().unwrap_or(Ratio::ONE);
+        self.bale = Some(BaleFilter::loaded(settings, ticket, factor));
+        self.sudden = Mass::ZERO;
+    }
+
+    /// Weigh cells: each new conversion corrects the mass; a sudden loss is taken as a clump.
+    fn weigh(
+        &mut self,
+        settings: &EstimateSettings,
+        readings: &Readings,
+        bale: &mut BaleFilter,
+        torn: &mut Mass,
+    ) -> Option<Mass> {
+        let measured = readings.weigh.mass.good().filter(|_| readings.weigh.fresh)?;
+        let error = measured.saturating_sub(bale.left());
+        self.sudden = self.sudden.saturating_add(error.saturating_sub(self.sudden).scaled(SUDDEN));
+        let doubt = bale.left_deviation().saturating_add(bale.left_deviation());
+        let limit = settings.clump_mass.saturating_add(doubt);
+        let clump = self.sudden.negated();
+        if clump > limit {
+            bale.lost(clump);
+            self.sudden = Mass::ZERO;
+            *torn = torn.saturating_add(clump);
+            return Some(clump);
+        }
+        let put_back = bale.weighed(measured, settings.weigh_variance);
+        *torn = torn.saturating_sub(put_back);
+        None
+    }
+
+    /// Bale gauge: the radius says how much of the ticket's bale is left.
+    fn gauge(
+        &mut self,
+        settings: &EstimateSettings,
+        ticket: &Ticket,
+        readings: &Readings,
+        bale: &mut BaleFilter,
+    ) {
+        if let Some(gap) = readings.analog.gauge.good() {
+            let radius = settings.gauge_axis.saturating_sub(gap);
+            bale.weighed(ticket.left_at_radius(radius), settings.gauge_variance);
+        }
+    }
+
+    /// Pressure above idling speaks of the bite, in a proportion that is learned while weighing.
+    fn feel(
+        &mut self,
+        settings: &EstimateSettings,
+        ticket: &Ticket,
+        readings: &Readings,
+        roller: RollerSpeed,
+        elapsed: Seconds,
+        bale: &mut BaleFilter,
+    ) {
+        let Some(pressure) = readings.analog.pressure.good() else { return };
+        let above = pressure.saturating_sub(settings.idle_pressure);
+        if roller.rate < FEELING || above < FELT {
+            return;
+        }
+        let expected = ticket.expected_bite(bale.left());
+        let felt = self.bite_per_pressure.bite_at(above).share_of(expected);
+        if readings.weigh.mass.quality == Quality::Good {
+            let taught = bale.bite(ticket).per_pressure(above);
+            let share = settings.pressure_learning.over(elapsed);
+            let step = taught.saturating_sub(self.bite_per_pressure).scaled(share);
+            self.bite_per_pressure = self.bite_per_pressure.saturating_add(step);
+        }
+        bale.felt(felt, settings.pressure_variance);
+    }
+}

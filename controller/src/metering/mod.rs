@@ -1,1 +1,102 @@
-//! Placeholder.
+//! Floor 3: estimates and a target into a proposed valve command and an advised ground speed.
+
+mod dense_core;
+mod ledger;
+mod valve;
+
+pub use dense_core::roller_limit;
+pub use ledger::Ledger;
+pub use valve::ValveLaw;
+
+use crate::estimate::Estimates;
+use crate::settings::{MeteringSettings, Ticket};
+use crate::units::{Duty, Frequency, LineRate, MassFlow, Ratio, Span, Speed, TurnRate};
+use serde::{Deserialize, Serialize};
+
+/// The driver is advised to stay this share below the speed that could just be held.
+const ADVISED_SHARE: Ratio = Ratio::from_bits(60_948); // 0.93
+/// The rate laid, for the eye, is averaged over about half a second.
+const SHOWN_PACE: Frequency = Frequency::from_bits(2 << 16);
+/// A ground speed below this makes no rate to show.
+const SHOWN_SPEED: Speed = Speed::from_bits(6_554); // 0.1 m/s
+
+/// What metering proposes; the gate decides.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct Proposal {
+    /// Roller speed asked for.
+    pub rate: TurnRate,
+    /// Valve command.
+    pub duty: Duty,
+    /// Highest ground speed at which the target can be held; [`Speed::MAX`] when any will do.
+    pub advised: Speed,
+    /// The rate being laid, as estimated.
+    pub laid: LineRate,
+    /// The core is near.
+    pub core_near: bool,
+    /// The rollers wait for the ground to catch up.
+    pub holding: bool,
+}
+
+/// What metering remembers.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct Meter {
+    ledger: Ledger,
+    valve: ValveLaw,
+    flow: MassFlow,
+    laying: bool,
+}
+
+impl Meter {
+    /// One tick. While `laying` is false the ledger rests and nothing is proposed.
+    pub fn propose(
+        &mut self,
+        settings: &MeteringSettings,
+        ticket: &Ticket,
+        estimates: &Estimates,
+        laying: bool,
+        elapsed: Span,
+    ) -> Proposal {
+        let started = laying && (!self.laying || estimates.loaded);
+        self.laying = laying;
+        let (cap, core_near) = roller_limit(settings, ticket, estimates.left);
+        let limit = self.valve.limit().map_or(cap, |reached| cap.min(reached));
+        let (bite, _) = estimates.bite;
+        let advised = if limit < settings.most_rate {
+            bite.flow_at(limit).speed_for(settings.target).scaled(ADVISED_SHARE)
+        } else {
+            Speed::MAX
+        };
+        let laid = self.show(estimates, elapsed);
+        if !laying {
+            self.valve.rest();
+            return Proposal { advised, laid, core_near, ..Proposal::default() };
+        }
+        if started {
+            self.ledger.open();
+        }
+        let tick = elapsed.seconds();
+        self.ledger.enter(settings, estimates.ground.after(settings.fall), estimates.torn, tick);
+        let flow = self.ledger.flow(settings, estimates.ground.after(settings.lead));
+        let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
+        Proposal {
+            rate,
+            duty: self.valve.command(settings, rate, estimates.roller.rate, elapsed),
+            advised,
+            laid,
+            core_near,
+            holding: self.ledger.is_waiting(),
+        }
+    }
+
+    /// The rate laid of late, for the eye.
+    fn show(&mut self, estimates: &Estimates, elapsed: Span) -> LineRate {
+        let (bite, _) = estimates.bite;
+        let flow = bite.flow_at(estimates.roller.rate);
+        let share = SHOWN_PACE.over(elapsed.seconds());
+        self.flow = self.flow.saturating_add(flow.saturating_sub(self.flow).scaled(share));
+        if estimates.ground.speed < SHOWN_SPEED {
+            return LineRate::ZERO;
+        }
+        self.flow.rate_at(estimates.ground.speed)
+    }
+}

@@ -1,11 +1,72 @@
-//! Beside the floors: one record of settings per floor, in physical integers for people and in
-//! machine numbers for the tick.
+//! Settings: plain integers in physical units that a person can set, checked as a whole and turned
+//! into machine numbers once, outside the tick.
 
 mod error;
+mod estimate;
+mod field;
+mod metering;
+mod safety;
 mod signals;
+mod ticket;
 
 pub use error::{SettingError, check};
+pub use estimate::{EstimateConfig, EstimateSettings, TICKETS};
+pub use field::Field;
+pub use metering::{MeteringConfig, MeteringSettings};
+pub use safety::{SafetyConfig, SafetySettings};
 pub use signals::{
     AnalogConfig, AnalogLine, GroundConfig, GroundSettings, SignalConfig, SignalSettings,
     WeighConfig, WeighSettings,
 };
+pub use ticket::{Core, Ticket, TicketConfig};
+
+use heapless::Vec;
+use serde::{Deserialize, Serialize};
+
+/// Everything that can be set, as a person or a file gives it.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Config {
+    /// Floor 1.
+    #[serde(default)]
+    pub signals: SignalConfig,
+    /// Floor 2.
+    #[serde(default)]
+    pub estimate: EstimateConfig,
+    /// Floor 3.
+    #[serde(default)]
+    pub metering: MeteringConfig,
+    /// Floor 4.
+    #[serde(default)]
+    pub safety: SafetyConfig,
+    /// The lots of bales, one to [`TICKETS`].
+    pub tickets: Vec<TicketConfig, TICKETS>,
+}
+
+/// Everything that can be set, in machine numbers. Does not change while the machine runs.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Settings {
+    /// Floor 1.
+    pub signals: SignalSettings,
+    /// Floor 2.
+    pub estimate: EstimateSettings,
+    /// Floor 3.
+    pub metering: MeteringSettings,
+    /// Floor 4.
+    pub safety: SafetySettings,
+}
+
+impl Config {
+    /// Checks every record and turns them into machine numbers.
+    ///
+    /// # Errors
+    /// The first setting out of its range; nothing is built then.
+    pub fn build(&self) -> Result<Settings, SettingError> {
+        Ok(Settings {
+            signals: self.signals.build()?,
+            estimate: self.estimate.build(&self.tickets)?,
+            metering: self.metering.build()?,
+            safety: self.safety.build()?,
+        })
+    }
+}

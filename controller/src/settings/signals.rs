@@ -150,6 +150,12 @@ impl AnalogLine {
     pub const SLOPE_BITS: u32 = 8;
 }
 
+impl Default for SignalConfig {
+    fn default() -> Self {
+        Self::TYPICAL
+    }
+}
+
 impl SignalConfig {
     /// A machine with everything fitted. The sensors are common kinds, the values from memory and
     /// common practice: transmitters with 10 to 90 % of the supply, an amplifier with 1 g a count.

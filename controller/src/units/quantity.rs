@@ -44,6 +44,20 @@ macro_rules! quantity {
                 Self(narrow(shift_round(wide, 42u32.saturating_sub(Self::FRACTION))))
             }
 
+            /// From millionths of the unit; rounded to nearest, saturated.
+            #[must_use]
+            pub fn from_micro(micro: i32) -> Self {
+                // 2^50 / 10^6, rounded.
+                let wide = i64::from(micro).saturating_mul(1_125_899_907);
+                Self(narrow(shift_round(wide, 50u32.saturating_sub(Self::FRACTION))))
+            }
+
+            /// From whole units, saturated.
+            #[must_use]
+            pub fn from_whole(whole: i32) -> Self {
+                Self(narrow(i64::from(whole).wrapping_shl(Self::FRACTION)))
+            }
+
             /// In thousandths of the unit, rounded to nearest.
             #[must_use]
             pub fn to_milli(self) -> i32 {

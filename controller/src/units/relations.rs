@@ -51,6 +51,8 @@ product! {
     Bite.flow_at(TurnRate) -> MassFlow;
     /// Hay torn off in a number of turns.
     Bite.over(Turns) -> Mass;
+    /// A deviation of mass, squared.
+    Mass.times(Mass) -> MassVariance;
     /// Share of the way that a first-order lag goes in a time much shorter than its own.
     Frequency.over(Seconds) -> Ratio;
     /// Valve command for a roller speed.
@@ -74,6 +76,8 @@ quotient! {
     MassFlow.turn_rate_with(Bite) -> TurnRate;
     /// Ground speed at which this flow makes a row of a rate.
     MassFlow.speed_for(LineRate) -> Speed;
+    /// Row rate that this flow makes at a ground speed.
+    MassFlow.rate_at(Speed) -> LineRate;
     /// Flow that brings this hay in a time.
     Mass.within(Seconds) -> MassFlow;
     /// Bite that this flow means at a roller speed.

@@ -1,0 +1,136 @@
+//! Hay left on the machine and the bite, with their uncertainty: a Kalman filter of two states.
+//!
+//! The states are the mass left and a factor on the bite that the ticket lets expect. Each turn of
+//! the rollers takes factor x expected bite off the mass; the factor wanders a little with every
+//! turn. Weigh cells and bale gauge measure the mass; pressure speaks of the bite; with none of them
+//! the ticket alone carries on. An empty machine is a measurement too: it teaches the factor for the
+//! next bale of the lot.
+
+use crate::settings::{EstimateSettings, Ticket};
+use crate::units::{
+    Bite, FactorVariance, Mass, MassFactorCovariance, MassVariance, PerMass, Ratio, Turns,
+};
+use serde::{Deserialize, Serialize};
+
+/// The factor stays within these, whatever the wires say.
+const LEAST_FACTOR: Ratio = Ratio::from_bits(16_384); // 0.25
+const MOST_FACTOR: Ratio = Ratio::from_bits(262_144); // 4
+/// Doubt grows no further than a deviation of 150 kg, and of 1 in the factor.
+const MASS_VARIANCE_LIMIT: MassVariance = MassVariance::from_bits(22_500 << 16);
+const FACTOR_VARIANCE_LIMIT: FactorVariance = FactorVariance::ONE;
+
+/// Mass left, factor, and how sure they are.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct BaleFilter {
+    mass: Mass,
+    factor: Ratio,
+    mass_variance: MassVariance,
+    covariance: MassFactorCovariance,
+    factor_variance: FactorVariance,
+}
+
+impl BaleFilter {
+    /// A bale of the ticket's mass, its factor as learned from the lot.
+    #[must_use]
+    pub fn loaded(settings: &EstimateSettings, ticket: &Ticket, factor: Ratio) -> Self {
+        let deviation = ticket.mass.scaled(settings.ticket_mass_share);
+        Self {
+            mass: ticket.mass,
+            factor: factor.held_within(LEAST_FACTOR, MOST_FACTOR),
+            mass_variance: deviation.times(deviation),
+            covariance: MassFactorCovariance::ZERO,
+            factor_variance: settings.bale_factor_variance,
+        }
+    }
+
+    /// Hay left, never below zero.
+    #[must_use]
+    pub fn left(&self) -> Mass {
+        self.mass
+    }
+
+    /// One standard deviation of the hay left.
+    #[must_use]
+    pub fn left_deviation(&self) -> Mass {
+        let root = Ratio::from_bits(self.mass_variance.to_bits()).square_root();
+        Mass::ONE.scaled(root)
+    }
+
+    /// The factor on the expected bite.
+    #[must_use]
+    pub fn factor(&self) -> Ratio {
+        self.factor
+    }
+
+    /// One standard deviation of the factor.
+    #[must_use]
+    pub fn factor_deviation(&self) -> Ratio {
+        // 24 fraction bits halve to 12; four more are shifted in to keep the resolution of a ratio.
+        let wide = u64::from(self.factor_variance.to_bits().max(0).unsigned_abs());
+        let root = crate::units::arith::root(wide.wrapping_shl(8));
+        Ratio::from_bits(i32::try_from(root).unwrap_or(i32::MAX))
+    }
+
+    /// The bite now.
+    #[must_use]
+    pub fn bite(&self, ticket: &Ticket) -> Bite {
+        ticket.expected_bite(self.mass).scaled(self.factor)
+    }
+
+    /// The rollers have turned: takes the hay off and lets the uncertainty grow. Returns the hay torn.
+    pub fn turn(&mut self, settings: &EstimateSettings, ticket: &Ticket, turned: Turns) -> Mass {
+        let expected = ticket.expected_bite(self.mass).over(turned);
+        let torn = expected.scaled(self.factor).min(self.mass);
+        self.mass = self.mass.saturating_sub(torn);
+        let shared = self.factor_variance.times_mass(expected);
+        let doubled = self.covariance.saturating_add(self.covariance).saturating_sub(shared);
+        self.mass_variance = self
+            .mass_variance
+            .saturating_sub(doubled.times_mass(expected))
+            .held_within(MassVariance::ZERO, MASS_VARIANCE_LIMIT);
+        self.covariance = self.covariance.saturating_sub(shared);
+        self.factor_variance = self
+            .factor_variance
+            .saturating_add(settings.factor_wander.over(turned))
+            .min(FACTOR_VARIANCE_LIMIT);
+        torn
+    }
+
+    /// The mass was measured with this variance. Returns by how much the mass was corrected.
+    pub fn weighed(&mut self, measured: Mass, variance: MassVariance) -> Mass {
+        let before = self.mass;
+        let error = measured.saturating_sub(self.mass);
+        let total = self.mass_variance.saturating_add(variance);
+        let mass_gain = self.mass_variance.share_of(total);
+        let factor_gain: PerMass = self.covariance.per(total);
+        self.mass = self.mass.saturating_add(error.scaled(mass_gain)).max(Mass::ZERO);
+        self.factor = self
+            .factor
+            .saturating_add(factor_gain.of(error))
+            .held_within(LEAST_FACTOR, MOST_FACTOR);
+        let explained = factor_gain.of_covariance(self.covariance);
+        self.factor_variance =
+            self.factor_variance.saturating_sub(explained).max(FactorVariance::ZERO);
+        let rest = mass_gain.complement();
+        self.covariance = self.covariance.scaled(rest);
+        self.mass_variance = self.mass_variance.scaled(rest);
+        self.mass.saturating_sub(before)
+    }
+
+    /// The bite was measured as `factor` times the expected one, with this variance.
+    pub fn felt(&mut self, factor: Ratio, variance: FactorVariance) {
+        let error = factor.saturating_sub(self.factor);
+        let total = self.factor_variance.saturating_add(variance);
+        let gain = self.factor_variance.share_of(total);
+        self.factor =
+            self.factor.saturating_add(error.scaled(gain)).held_within(LEAST_FACTOR, MOST_FACTOR);
+        let rest = gain.complement();
+        self.factor_variance = self.factor_variance.scaled(rest);
+        self.covariance = self.covariance.scaled(rest);
+    }
+
+    /// Hay left at once, without learning the bite from it: a clump went.
+    pub fn lost(&mut self, clump: Mass) {
+        self.mass = self.mass.saturating_sub(clump).max(Mass::ZERO);
+    }
+}

@@ -1,0 +1,104 @@
+//! Settings of floor 3.
+
+use super::error::SettingError;
+use super::estimate::frequency;
+use super::field::config;
+use crate::units::{
+    Duty, Frequency, LineRate, Mass, Ratio, Seconds, TurnRate, ValveGain, arith::divide_wide,
+};
+
+config! {
+    /// How hay is metered, in plain integers.
+    MeteringConfig {
+        /// Hay to lay on each metre of row.
+        target_g_per_m: 744..=59_527, 4_464;
+        /// Time from leaving the rollers to lying on the ground.
+        fall_ms: 0..=2_000, 450;
+        /// Lag of valve and rollers behind the command.
+        valve_lag_ms: 20..=2_000, 150;
+        /// Time in which hay owed to the ground, or laid too much, is made good.
+        repay_ms: 500..=30_000, 2_500;
+        /// Most that repaying may add to or take from the flow, as a share of it.
+        repay_limit_permille: 0..=1_000, 400;
+        /// Hay laid too much that makes the rollers wait for the ground to catch up.
+        hold_g: 500..=50_000, 4_000;
+        /// Valve command below which nothing flows.
+        dead_band_permille: 0..=400, 150;
+        /// Roller speed that a full valve command gives.
+        full_rate_milliturns_s: 200..=10_000, 5_700;
+        /// Correction of the valve for an error of roller speed, share of stroke per turn/s.
+        valve_gain_permille: 0..=1_000, 60;
+        /// Time in which the valve takes over a lasting error of roller speed.
+        valve_learning_ms: 50..=60_000, 400;
+        /// Fastest that the rollers may be asked to turn.
+        most_rate_milliturns_s: 200..=8_000, 3_500;
+        /// Roller speed at which a dense core comes loose without clumps.
+        core_rate_milliturns_s: 50..=3_000, 450;
+        /// Hay left above the core at which the rollers begin to slow down for it.
+        core_approach_g: 1_000..=500_000, 30_000;
+    }
+}
+
+/// The same in machine numbers.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct MeteringSettings {
+    /// Hay to lay.
+    pub target: LineRate,
+    /// From the rollers to the ground.
+    pub fall: Seconds,
+    /// From the command to the ground.
+    pub lead: Seconds,
+    /// How fast the rollers follow the valve.
+    pub valve_pace: Frequency,
+    /// Time in which what is owed is repaid.
+    pub repay: Seconds,
+    /// Most of the flow that repaying may change.
+    pub repay_limit: Ratio,
+    /// Hay too much that makes the rollers wait.
+    pub hold: Mass,
+    /// Valve command below which nothing flows.
+    pub dead_band: Duty,
+    /// Valve command above the dead band per roller speed.
+    pub duty_per_rate: ValveGain,
+    /// Correction for an error of roller speed.
+    pub valve_gain: ValveGain,
+    /// How fast a lasting error is taken over.
+    pub valve_learning: Frequency,
+    /// Fastest roller speed.
+    pub most_rate: TurnRate,
+    /// Roller speed for a dense core.
+    pub core_rate: TurnRate,
+    /// Where slowing down begins.
+    pub core_approach: Mass,
+}
+
+impl MeteringConfig {
+    /// Checks and turns into machine numbers.
+    ///
+    /// # Errors
+    /// The first field out of its range.
+    pub fn build(&self) -> Result<MeteringSettings, SettingError> {
+        self.checked()?;
+        let fall = Seconds::from_milli(self.fall_ms);
+        let dead_band = Duty::from_milli(self.dead_band_permille);
+        let open = Duty::ONE.saturating_sub(dead_band).to_bits().max(0).unsigned_abs();
+        let per_rate = u64::from(open).saturating_mul(1_000);
+        let per_rate = divide_wide(per_rate, self.full_rate_milliturns_s.unsigned_abs());
+        Ok(MeteringSettings {
+            target: LineRate::from_milli(self.target_g_per_m),
+            fall,
+            lead: fall.saturating_add(Seconds::from_milli(self.valve_lag_ms)),
+            valve_pace: frequency(self.valve_lag_ms),
+            repay: Seconds::from_milli(self.repay_ms),
+            repay_limit: Ratio::from_milli(self.repay_limit_permille),
+            hold: Mass::from_milli(self.hold_g),
+            dead_band,
+            duty_per_rate: ValveGain::from_bits(i32::try_from(per_rate).unwrap_or(i32::MAX)),
+            valve_gain: ValveGain::from_milli(self.valve_gain_permille),
+            valve_learning: frequency(self.valve_learning_ms),
+            most_rate: TurnRate::from_milli(self.most_rate_milliturns_s),
+            core_rate: TurnRate::from_milli(self.core_rate_milliturns_s),
+            core_approach: Mass::from_milli(self.core_approach_g),
+        })
+    }
+}

@@ -1,0 +1,177 @@
+//! A machine small enough for stories: rollers that follow the valve, a bus that tells the speed.
+
+use strewn_controller::safety::{Condition, Phase};
+use strewn_controller::settings::{Config, Core, Settings, SignalConfig, TicketConfig};
+use strewn_controller::step::{State, step};
+use strewn_controller::units::Instant;
+use strewn_controller::wires::{Frame, Inputs, Outputs, SwitchBits};
+
+/// Microseconds from tick to tick.
+pub const TICK_US: u64 = 10_000;
+/// Edges of a roller sensor per turn, as in the typical settings.
+const PULSES: f64 = 60.0;
+/// Turns a second at full valve, as in the typical settings.
+const FULL_RATE: f64 = 5.7;
+const DEAD_BAND: f64 = 0.15;
+
+/// Settings for the stories: everything typical, one lot of even bales.
+pub fn config() -> Config {
+    let ticket =
+        TicketConfig { mass_g: 500_000, diameter_mm: 1_524, bite_g: 6_500, core: Core::Even };
+    Config {
+        signals: SignalConfig { ground: None, ..Default::default() },
+        estimate: Default::default(),
+        metering: Default::default(),
+        safety: Default::default(),
+        tickets: [ticket].into_iter().collect(),
+    }
+}
+
+/// The machine, its driver's hands and the controller.
+pub struct Machine {
+    pub settings: Settings,
+    pub state: State,
+    pub outputs: Outputs,
+    pub inputs: Inputs,
+    /// Switch bits as the hands hold them.
+    pub switches: u16,
+    /// Ground speed on the bus, mm/s; `None` when the bus is silent.
+    pub bus_mm_s: Option<u16>,
+    /// Both rollers follow the valve, or are held at a speed (turns/s) whatever the valve says.
+    pub held_rollers: [Option<f64>; 2],
+    pub pressure_counts: u16,
+    pub reference_counts: u16,
+    turns: [f64; 2],
+    rate: f64,
+    kilograms: f64,
+    ticks: u64,
+}
+
+pub const SEATED: u16 = SwitchBits::PRESENT | SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
+
+impl Machine {
+    pub fn new() -> Self {
+        let settings = config().build().expect("typical settings are allowed");
+        Self {
+            state: State::new(&settings),
+            settings,
+            outputs: Outputs::default(),
+            inputs: Inputs::default(),
+            switches: SEATED,
+            bus_mm_s: Some(1_341),
+            held_rollers: [None, None],
+            pressure_counts: 900,
+            reference_counts: 2_048,
+            turns: [0.0; 2],
+            rate: 0.0,
+            kilograms: 500.0,
+            ticks: 0,
+        }
+    }
+
+    /// One tick, its clock `late_us` late.
+    pub fn tick_late(&mut self, late_us: u64) -> Outputs {
+        let now = self.inputs.now.to_micros() + TICK_US + late_us;
+        self.ticks += 1;
+        self.turn_rollers(now);
+        self.inputs.now = Instant::from_micros(now);
+        self.inputs.switches = SwitchBits(self.switches);
+        self.inputs.analog.pressure = self.pressure_counts;
+        self.inputs.analog.gauge = 1_500;
+        self.inputs.analog.reference = self.reference_counts;
+        self.inputs.weigh.sequence = self.inputs.weigh.sequence.wrapping_add(1);
+        self.inputs.weigh.counts = (self.kilograms * 1e3) as i32 + (self.ticks % 7) as i32;
+        self.inputs.frames.clear();
+        if let Some(speed) = self.bus_mm_s
+            && self.ticks % 10 == 0
+        {
+            let [low, high] = speed.to_le_bytes();
+            let data = [low, high, 0, 0, 0, 0, 0xFF, 0xFD];
+            self.inputs.frames.push(Frame { id: 0x0CFE_4945, data }).expect("one frame fits");
+        }
+        self.outputs = step(&self.settings, &mut self.state, &self.inputs);
+        self.outputs
+    }
+
+    pub fn tick(&mut self) -> Outputs {
+        self.tick_late(0)
+    }
+
+    /// Lets time pass.
+    pub fn run(&mut self, seconds: f64) {
+        for _ in 0..(seconds * 100.0).round() as u64 {
+            self.tick();
+        }
+    }
+
+    /// Both acts, and a second of laying.
+    #[track_caller]
+    pub fn lay(&mut self) {
+        self.run(0.5);
+        self.press(SwitchBits::ARM);
+        assert_eq!(self.phase(), Phase::Armed);
+        self.switches |= SwitchBits::RUN;
+        self.run(1.0);
+        assert_eq!(self.phase(), Phase::Laying);
+        assert!(self.outputs.valve > 0 && self.outputs.enable);
+    }
+
+    /// Presses a button for a fifth of a second and lets it go.
+    pub fn press(&mut self, button: u16) {
+        self.switches |= button;
+        self.run(0.2);
+        self.switches &= !button;
+        self.run(0.2);
+    }
+
+    pub fn phase(&self) -> Phase {
+        self.outputs.view.phase
+    }
+
+    /// Ticks until the valve is shut and the enable off; fails after `most` of them.
+    #[track_caller]
+    pub fn ticks_to_stop(&mut self, most: u64) -> u64 {
+        for count in 1..=most {
+            self.tick();
+            if self.outputs.valve == 0 && !self.outputs.enable {
+                return count;
+            }
+        }
+        panic!("valve {} after {most} ticks", self.outputs.valve);
+    }
+
+    /// It has stopped for this cause, and stays stopped while the hands hold everything as it is.
+    #[track_caller]
+    pub fn assert_latched(&mut self, cause: Condition) {
+        for _ in 0..300 {
+            self.tick();
+            assert_eq!((self.outputs.valve, self.outputs.enable), (0, false));
+            assert_eq!(self.phase(), Phase::Latched);
+            assert_eq!(self.outputs.view.cause, Some(cause));
+        }
+    }
+
+    fn turn_rollers(&mut self, now_us: u64) {
+        let seconds = (now_us - self.inputs.now.to_micros()) as f64 * 1e-6;
+        let duty = f64::from(self.outputs.valve) / f64::from(i16::MAX);
+        let enabled = if self.outputs.enable { duty } else { 0.0 };
+        let wanted = ((enabled - DEAD_BAND) / (1.0 - DEAD_BAND)).max(0.0) * FULL_RATE;
+        self.rate += (wanted - self.rate) * (seconds / 0.12).min(1.0);
+        if self.rate < 0.02 {
+            self.rate = 0.0;
+        }
+        for roller in 0..2 {
+            let rate = self.held_rollers[roller].unwrap_or(self.rate);
+            let before = (self.turns[roller] * PULSES).floor();
+            self.turns[roller] += rate * seconds;
+            let after = (self.turns[roller] * PULSES).floor();
+            if after > before {
+                let since = (self.turns[roller] * PULSES - after) / (PULSES * rate);
+                let edge = now_us - (since * 1e6) as u64;
+                self.inputs.rollers[roller].count += (after - before) as u32;
+                self.inputs.rollers[roller].last_edge_us = edge as u32;
+            }
+        }
+        self.kilograms -= 6.5 * self.rate * seconds;
+    }
+}

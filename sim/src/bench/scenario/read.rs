@@ -1,0 +1,162 @@
+//! A scenario file into a [`Scenario`]: defaults, ranges, US units into SI.
+
+use super::table::{Problem, ScenarioError, Source, Table};
+use super::{BusSpeed, Heed, Leg, Scenario, Sensors, Tractor, lots};
+use crate::units::{KG_M_PER_LB_FT, M_PER_FT, M_S_PER_MPH, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
+use crate::world::spec::MachineSpec;
+use toml::de::DeTable;
+
+/// Longest drive, s: two hours.
+const LONGEST_DRIVE_S: f64 = 7_200.0;
+/// Speed of a drive that nobody stated, mph. Common practice, no source.
+const USUAL_MPH: f64 = 3.0;
+
+const HEEDS: &[(&str, Heed)] =
+    &[("promptly", Heed::Promptly), ("late", Heed::Late), ("never", Heed::Never)];
+const BUS_SPEEDS: &[(&str, Option<BusSpeed>)] = &[
+    ("none", None),
+    ("ground-based", Some(BusSpeed::GroundBased)),
+    ("wheel-based", Some(BusSpeed::WheelBased)),
+    ("machine-selected", Some(BusSpeed::MachineSelected)),
+];
+
+pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
+    let source = Source(text);
+    let entries = DeTable::parse(text)
+        .map_err(|error| source.error(error.span(), Problem::Syntax(one_line(error.message()))))?;
+    let mut top = Table::top(source, entries.get_ref());
+    let name = top.text("name")?.unwrap_or("unnamed").to_owned();
+    let target_kg_m = top.number("target_lb_per_ft", 0.5..=40.0)?.unwrap_or(3.0) * KG_M_PER_LB_FT;
+    let heed = top.word("heed", HEEDS)?.unwrap_or(Heed::Promptly);
+    let between_bales_s = top.number("between_bales_s", 0.0..=600.0)?.unwrap_or(8.0);
+    let machine = machine(top.table("machine")?)?;
+    let tractor = tractor(top.table("tractor")?)?;
+    let sensors = sensors(top.table("sensors")?)?;
+    let tickets = lots::tickets(&mut top)?;
+    let bales = lots::bales(&mut top, &tickets)?;
+    let drive = drive(&mut top)?;
+    top.finish()?;
+    let mut scenario = Scenario {
+        name,
+        target_kg_m,
+        machine,
+        tickets,
+        bales,
+        tractor,
+        drive,
+        heed,
+        sensors,
+        between_bales_s,
+    };
+    if scenario.drive.is_empty() {
+        scenario.drive = vec![usual_leg(&scenario)];
+    }
+    Ok(scenario)
+}
+
+/// A sentence of the TOML reader without its line breaks.
+fn one_line(message: &str) -> String {
+    message.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// One leg, long enough for all bales with a quarter to spare.
+fn usual_leg(scenario: &Scenario) -> Leg {
+    let speed_m_s = USUAL_MPH * M_S_PER_MPH;
+    let mass_kg: f64 = scenario.bales.iter().map(|bale| bale.spec.mass_kg).sum();
+    let pauses_s = scenario.between_bales_s * scenario.bales.len() as f64;
+    let feeding_s = mass_kg / (scenario.target_kg_m * speed_m_s);
+    let duration_s = (feeding_s * 1.25 + pauses_s + 20.0).min(LONGEST_DRIVE_S);
+    Leg { speed_m_s, duration_s, feed: true }
+}
+
+fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
+    let mut spec = standard_machine();
+    let Some(mut table) = table else { return Ok(spec) };
+    let mut set = |key, low: f64, high: f64, unit: f64, field: &mut f64| {
+        let number = table.number(key, low..=high)?;
+        *field = number.map_or(*field, |number| number * unit);
+        Ok(())
+    };
+    set("roller_diameter_in", 6.0, 36.0, M_PER_FT / 12.0, &mut spec.roller_diameter_m)?;
+    set("displacement_in3", 2.0, 100.0, M3_PER_IN3, &mut spec.displacement_m3)?;
+    set("remote_flow_gpm", 3.0, 60.0, M3_S_PER_GPM, &mut spec.remote_flow_m3_s)?;
+    set("pump_in3_per_turn", 1.0, 20.0, M3_PER_IN3, &mut spec.pump_m3_per_turn)?;
+    set("relief_psi", 500.0, 4_000.0, PA_PER_PSI, &mut spec.relief_pa)?;
+    set("dead_band_percent", 0.0, 50.0, 0.01, &mut spec.dead_band)?;
+    set("hysteresis_percent", 0.0, 20.0, 0.01, &mut spec.hysteresis)?;
+    set("valve_lag_s", 0.01, 1.0, 1.0, &mut spec.valve_lag_s)?;
+    set("fall_s", 0.1, 1.5, 1.0, &mut spec.fall_s)?;
+    table.finish()?;
+    Ok(spec)
+}
+
+/// An invented machine of a common size. Common practice, no source.
+fn standard_machine() -> MachineSpec {
+    MachineSpec {
+        roller_diameter_m: 13.0 * M_PER_FT / 12.0,
+        displacement_m3: 16.0 * M3_PER_IN3,
+        remote_flow_m3_s: 24.0 * M3_S_PER_GPM,
+        pump_m3_per_turn: 24.0 * M3_S_PER_GPM / (1_900.0 / 60.0),
+        relief_pa: 2_600.0 * PA_PER_PSI,
+        dead_band: 0.15,
+        hysteresis: 0.04,
+        valve_lag_s: 0.12,
+        fall_s: 0.45,
+    }
+}
+
+fn tractor(table: Option<Table<'_>>) -> Result<Tractor, ScenarioError> {
+    let (mut rpm, mut wander, mut acceleration) = (None, None, None);
+    if let Some(mut table) = table {
+        rpm = table.number("engine_rpm", 800.0..=2_600.0)?;
+        wander = table.number("speed_wander_percent", 0.0..=30.0)?;
+        acceleration = table.number("acceleration_mph_per_s", 0.1..=5.0)?;
+        table.finish()?;
+    }
+    Ok(Tractor {
+        engine_turns_s: rpm.unwrap_or(1_900.0) / 60.0,
+        wander: wander.unwrap_or(4.0) / 100.0,
+        acceleration_m_s2: acceleration.unwrap_or(1.0) * M_S_PER_MPH,
+    })
+}
+
+fn sensors(table: Option<Table<'_>>) -> Result<Sensors, ScenarioError> {
+    let mut sensors = Sensors {
+        weigh: true,
+        pressure: true,
+        gauge: true,
+        ground_pulses: false,
+        bus_speed: Some(BusSpeed::GroundBased),
+        nmea_hz: Some(5.0),
+    };
+    let Some(mut table) = table else { return Ok(sensors) };
+    sensors.weigh = table.flag("weigh")?.unwrap_or(sensors.weigh);
+    sensors.pressure = table.flag("pressure")?.unwrap_or(sensors.pressure);
+    sensors.gauge = table.flag("gauge")?.unwrap_or(sensors.gauge);
+    sensors.ground_pulses = table.flag("ground_pulses")?.unwrap_or(sensors.ground_pulses);
+    sensors.bus_speed = table.word("bus_speed", BUS_SPEEDS)?.unwrap_or(sensors.bus_speed);
+    if let Some(hz) = table.number("nmea_hz", 0.0..=10.0)? {
+        sensors.nmea_hz = (hz > 0.0).then_some(hz);
+    }
+    table.finish()?;
+    Ok(sensors)
+}
+
+fn drive(top: &mut Table<'_>) -> Result<Vec<Leg>, ScenarioError> {
+    let mut legs = Vec::new();
+    let mut total_s = 0.0;
+    for mut table in top.tables("drive", Scenario::LEGS)? {
+        let speed_mph = table.number("speed_mph", 0.0..=10.0)?.unwrap_or(USUAL_MPH);
+        let duration_s = table.number("for_s", 0.1..=LONGEST_DRIVE_S)?.unwrap_or(60.0);
+        let feed = table.flag("feed")?.unwrap_or(speed_mph > 0.0);
+        table.finish()?;
+        total_s += duration_s;
+        if total_s > LONGEST_DRIVE_S {
+            let given = format!("{duration_s}, in all {total_s}");
+            let allowed = format!("up to {LONGEST_DRIVE_S} in all");
+            return Err(table.not_allowed("for_s", given, allowed));
+        }
+        legs.push(Leg { speed_m_s: speed_mph * M_S_PER_MPH, duration_s, feed });
+    }
+    Ok(legs)
+}

@@ -1,0 +1,242 @@
+//! One table of a scenario file under checked reading: every value that is taken says what it may
+//! be, and whatever was not asked for is an unknown key.
+
+use std::fmt::{Display, Formatter};
+use std::ops::{Range, RangeInclusive};
+use toml::de::{DeTable, DeValue};
+
+/// What is wrong with a scenario file, and where. Whoever reads the file names it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ScenarioError {
+    /// Line of the value, counted from 1, where there is one.
+    pub line: Option<usize>,
+    /// What is wrong.
+    pub problem: Problem,
+}
+
+/// What is wrong with a scenario.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Problem {
+    /// The text is not TOML.
+    #[error("{0}")]
+    Syntax(String),
+    /// A key that means nothing here.
+    #[error("unknown key `{key}`{place}; {hint}")]
+    UnknownKey {
+        /// The key as written.
+        key: String,
+        /// The table it stands in.
+        place: String,
+        /// The nearest known key, or all of them.
+        hint: String,
+    },
+    /// A value outside of what is allowed.
+    #[error("`{key}`{place} is {given}; allowed is {allowed}")]
+    NotAllowed {
+        /// The key.
+        key: &'static str,
+        /// The table it stands in.
+        place: String,
+        /// The value as given.
+        given: String,
+        /// What would be accepted.
+        allowed: String,
+    },
+}
+
+impl Display for ScenarioError {
+    fn fmt(&self, formatter: &mut Formatter<'_>) -> std::fmt::Result {
+        match self.line {
+            Some(line) => write!(formatter, "line {line}: {}", self.problem),
+            None => self.problem.fmt(formatter),
+        }
+    }
+}
+
+impl std::error::Error for ScenarioError {}
+
+/// The text that a table stands in.
+#[derive(Clone, Copy)]
+pub(super) struct Source<'a>(pub(super) &'a str);
+
+impl Source<'_> {
+    /// Line of a byte, counted from 1.
+    fn line(self, byte: usize) -> usize {
+        1 + self.0.bytes().take(byte).filter(|byte| *byte == b'\n').count()
+    }
+
+    pub(super) fn error(self, span: Option<Range<usize>>, problem: Problem) -> ScenarioError {
+        let line = span.map(|span| self.line(span.start));
+        ScenarioError { line, problem }
+    }
+}
+
+/// One table. Each of the readers gives `None` for a key that is absent.
+pub(super) struct Table<'a> {
+    source: Source<'a>,
+    /// Words for errors: empty at the top, else " in [[bale]] 2".
+    place: String,
+    entries: &'a DeTable<'a>,
+    known: Vec<&'static str>,
+}
+
+impl<'a> Table<'a> {
+    pub(super) fn top(source: Source<'a>, entries: &'a DeTable<'a>) -> Self {
+        Self { source, place: String::new(), entries, known: Vec::new() }
+    }
+
+    fn take(&mut self, key: &'static str) -> Option<&'a DeValue<'a>> {
+        self.known.push(key);
+        self.entries.get(key).map(|value| value.get_ref())
+    }
+
+    /// The error for a key of this table whose value is not allowed.
+    pub(super) fn not_allowed(
+        &self,
+        key: &'static str,
+        given: impl Display,
+        allowed: impl Display,
+    ) -> ScenarioError {
+        let span = self.entries.get(key).map(|value| value.span());
+        let (given, allowed) = (given.to_string(), allowed.to_string());
+        let place = self.place.clone();
+        self.source.error(span, Problem::NotAllowed { key, place, given, allowed })
+    }
+
+    /// A number within a range; the key's name states the unit.
+    pub(super) fn number(
+        &mut self,
+        key: &'static str,
+        allowed: RangeInclusive<f64>,
+    ) -> Result<Option<f64>, ScenarioError> {
+        let Some(value) = self.take(key) else { return Ok(None) };
+        let words = format!("{} to {}", allowed.start(), allowed.end());
+        let number = match value {
+            DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok(),
+            DeValue::Float(number) => number.as_str().parse().ok(),
+            _ => return Err(self.not_allowed(key, kind(value), format!("a number, {words}"))),
+        };
+        match number.filter(|number| allowed.contains(number)) {
+            Some(number) => Ok(Some(number)),
+            None => Err(self.not_allowed(key, shown(value), words)),
+        }
+    }
+
+    /// `true` or `false`.
+    pub(super) fn flag(&mut self, key: &'static str) -> Result<Option<bool>, ScenarioError> {
+        match self.take(key) {
+            None => Ok(None),
+            Some(DeValue::Boolean(flag)) => Ok(Some(*flag)),
+            Some(other) => Err(self.not_allowed(key, shown(other), "true or false")),
+        }
+    }
+
+    /// A name of 1 to 60 characters.
+    pub(super) fn text(&mut self, key: &'static str) -> Result<Option<&'a str>, ScenarioError> {
+        let Some(value) = self.take(key) else { return Ok(None) };
+        let good = |text: &&str| {
+            (1..=60).contains(&text.chars().count()) && !text.chars().any(char::is_control)
+        };
+        match value.as_str().filter(good) {
+            Some(text) => Ok(Some(text)),
+            None => Err(self.not_allowed(key, shown(value), "a text of 1 to 60 characters")),
+        }
+    }
+
+    /// One of a few words, each with its meaning.
+    pub(super) fn word<T: Copy>(
+        &mut self,
+        key: &'static str,
+        words: &[(&str, T)],
+    ) -> Result<Option<T>, ScenarioError> {
+        let Some(value) = self.take(key) else { return Ok(None) };
+        let found = value.as_str().and_then(|text| words.iter().find(|(word, _)| *word == text));
+        match found {
+            Some((_, meaning)) => Ok(Some(*meaning)),
+            None => {
+                let words: Vec<_> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
+                Err(self.not_allowed(key, shown(value), words.join(", ")))
+            }
+        }
+    }
+
+    /// A table of its own, `[key]`.
+    pub(super) fn table(&mut self, key: &'static str) -> Result<Option<Self>, ScenarioError> {
+        match self.take(key) {
+            None => Ok(None),
+            Some(DeValue::Table(entries)) => Ok(Some(self.inner(format!(" in [{key}]"), entries))),
+            Some(other) => Err(self.not_allowed(key, kind(other), format!("a table [{key}]"))),
+        }
+    }
+
+    /// A series of tables, `[[key]]`, at most `most`; empty if absent.
+    pub(super) fn tables(
+        &mut self,
+        key: &'static str,
+        most: usize,
+    ) -> Result<Vec<Self>, ScenarioError> {
+        let Some(value) = self.take(key) else { return Ok(Vec::new()) };
+        let allowed = format!("1 to {most} tables [[{key}]]");
+        let Some(items) = value.as_array() else {
+            return Err(self.not_allowed(key, kind(value), allowed));
+        };
+        if !(1..=most).contains(&items.len()) {
+            return Err(self.not_allowed(key, format!("a series of {}", items.len()), allowed));
+        }
+        let tables = items.iter().enumerate().map(|(index, item)| match item.get_ref() {
+            DeValue::Table(entries) => {
+                Ok(self.inner(format!(" in [[{key}]] {}", index + 1), entries))
+            }
+            other => Err(self.not_allowed(key, format!("a series with {}", kind(other)), &allowed)),
+        });
+        tables.collect()
+    }
+
+    fn inner(&self, place: String, entries: &'a DeTable<'a>) -> Self {
+        Self { source: self.source, place, entries, known: Vec::new() }
+    }
+
+    /// Refuses the first key in the file that nobody asked for.
+    pub(super) fn finish(&self) -> Result<(), ScenarioError> {
+        let unknown =
+            self.entries.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref()));
+        let Some(key) = unknown.min_by_key(|key| key.span().start) else { return Ok(()) };
+        let hint = hint(key.get_ref(), &self.known);
+        let problem =
+            Problem::UnknownKey { key: key.get_ref().to_string(), place: self.place.clone(), hint };
+        Err(self.source.error(Some(key.span()), problem))
+    }
+}
+
+/// The nearest known key if it is near enough to be meant, else all of them.
+fn hint(key: &str, known: &[&str]) -> String {
+    let nearness = |known: &&str| strsim::jaro_winkler(key, known);
+    let nearest = known.iter().max_by(|a, b| nearness(a).total_cmp(&nearness(b)));
+    match nearest.filter(|nearest| nearness(nearest) > 0.8) {
+        Some(nearest) => format!("did you mean `{nearest}`?"),
+        None => format!("known keys are `{}`", known.join("`, `")),
+    }
+}
+
+/// A value in short, for errors.
+fn shown(value: &DeValue<'_>) -> String {
+    match value {
+        DeValue::String(text) => format!("\"{}\"", text.chars().take(60).collect::<String>()),
+        DeValue::Integer(number) => number.to_string(),
+        DeValue::Float(number) => number.to_string(),
+        DeValue::Boolean(flag) => flag.to_string(),
+        other => kind(other).to_owned(),
+    }
+}
+
+/// The kind of a value in words.
+fn kind(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) | DeValue::Float(_) => "a number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    }
+}
