@@ -178,6 +178,13 @@ macro_rules! quantities {
                     let near = (found * 1_000 - exact).abs() <= 550;
                     let saturated = (end == i32::MAX || end == i32::MIN) && found == i128::from(end);
                     prop_assert!(near || saturated, "{} {a} gives {found}", stringify!($name));
+                    let found = i128::from($name::from_micro(a).to_bits());
+                    // Half a last place, and what the factor is off by at the end of the range.
+                    let near = (found * 1_000_000 - exact).abs() <= 1_300_000;
+                    let end = clamped(exact / 1_000_000);
+                    let saturated = (end == i32::MAX || end == i32::MIN) && found == i128::from(end);
+                    prop_assert!(near || saturated, "{} {a} millionths", stringify!($name));
+                    prop_assert_eq!($name::from_whole(a).to_bits(), clamped(exact));
                     let milli = product_twin(a, 1_000, $name::FRACTION);
                     prop_assert_eq!($name::from_bits(a).to_milli(), milli);
                 })*
@@ -233,6 +240,7 @@ relations! {
         TurnRate.over(Seconds) -> Turns;
         Bite.flow_at(TurnRate) -> MassFlow;
         Bite.over(Turns) -> Mass;
+        Mass.times(Mass) -> MassVariance;
         Frequency.over(Seconds) -> Ratio;
         ValveGain.duty_for(TurnRate) -> Duty;
         BitePerPressure.bite_at(Pressure) -> Bite;
@@ -246,8 +254,7 @@ relations! {
         MassFlow.turn_rate_with(Bite) -> TurnRate;
         MassFlow.speed_for(LineRate) -> Speed;
         Mass.within(Seconds) -> MassFlow;
-        MassFlow.bite_at(TurnRate) -> Bite;
-        Mass.length_at(LineRate) -> Length;
+        MassFlow.rate_at(Speed) -> LineRate;
         Length.within(Seconds) -> Speed;
         Speed.gained_within(Seconds) -> Acceleration;
         Bite.per_pressure(Pressure) -> BitePerPressure;

@@ -6,7 +6,7 @@
 //! | [`world`] | commands and ground speed into bale, rollers, hydraulics and hay on the ground (SI, f64) |
 //! | [`instruments`] | truth into raw wires |
 //! | [`actuators`] | raw wires into commands |
-//! | [`bench`] | a scenario into a run: world and controller in lockstep, log, replay |
+//! | [`mod@bench`] | a scenario into a run: world and controller in lockstep, log, replay |
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
 //! | [`report`] | records into tables and a page |
@@ -15,6 +15,7 @@
 pub mod actuators;
 pub mod bench;
 pub mod cli;
+pub mod files;
 pub mod instruments;
 pub mod random;
 pub mod report;

@@ -1,3 +1,5 @@
 //! The command `strewn`.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    strewn::cli::run(std::env::args_os())
+}

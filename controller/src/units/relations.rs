@@ -80,10 +80,6 @@ quotient! {
     MassFlow.rate_at(Speed) -> LineRate;
     /// Flow that brings this hay in a time.
     Mass.within(Seconds) -> MassFlow;
-    /// Bite that this flow means at a roller speed.
-    MassFlow.bite_at(TurnRate) -> Bite;
-    /// Length of row that this hay makes at a rate.
-    Mass.length_at(LineRate) -> Length;
     /// Speed that covers this distance in a time.
     Length.within(Seconds) -> Speed;
     /// Speed gained in this time, as an acceleration.

@@ -7,7 +7,7 @@ use strewn_controller::units::Instant;
 use strewn_controller::wires::{Frame, Inputs, Outputs, SwitchBits};
 
 /// Microseconds from tick to tick.
-pub const TICK_US: u64 = 10_000;
+pub(crate) const TICK_US: u64 = 10_000;
 /// Edges of a roller sensor per turn, as in the typical settings.
 const PULSES: f64 = 60.0;
 /// Turns a second at full valve, as in the typical settings.
@@ -15,7 +15,7 @@ const FULL_RATE: f64 = 5.7;
 const DEAD_BAND: f64 = 0.15;
 
 /// Settings for the stories: everything typical, one lot of even bales.
-pub fn config() -> Config {
+pub(crate) fn config() -> Config {
     let ticket =
         TicketConfig { mass_g: 500_000, diameter_mm: 1_524, bite_g: 6_500, core: Core::Even };
     Config {
@@ -28,29 +28,29 @@ pub fn config() -> Config {
 }
 
 /// The machine, its driver's hands and the controller.
-pub struct Machine {
-    pub settings: Settings,
-    pub state: State,
-    pub outputs: Outputs,
-    pub inputs: Inputs,
+pub(crate) struct Machine {
+    pub(crate) settings: Settings,
+    pub(crate) state: State,
+    pub(crate) outputs: Outputs,
+    pub(crate) inputs: Inputs,
     /// Switch bits as the hands hold them.
-    pub switches: u16,
+    pub(crate) switches: u16,
     /// Ground speed on the bus, mm/s; `None` when the bus is silent.
-    pub bus_mm_s: Option<u16>,
+    pub(crate) bus_mm_s: Option<u16>,
     /// Both rollers follow the valve, or are held at a speed (turns/s) whatever the valve says.
-    pub held_rollers: [Option<f64>; 2],
-    pub pressure_counts: u16,
-    pub reference_counts: u16,
+    pub(crate) held_rollers: [Option<f64>; 2],
+    pub(crate) pressure_counts: u16,
+    pub(crate) reference_counts: u16,
     turns: [f64; 2],
     rate: f64,
     kilograms: f64,
     ticks: u64,
 }
 
-pub const SEATED: u16 = SwitchBits::PRESENT | SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
+pub(crate) const SEATED: u16 = SwitchBits::PRESENT | SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
 
 impl Machine {
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         let settings = config().build().expect("typical settings are allowed");
         Self {
             state: State::new(&settings),
@@ -70,7 +70,7 @@ impl Machine {
     }
 
     /// One tick, its clock `late_us` late.
-    pub fn tick_late(&mut self, late_us: u64) -> Outputs {
+    pub(crate) fn tick_late(&mut self, late_us: u64) -> Outputs {
         let now = self.inputs.now.to_micros() + TICK_US + late_us;
         self.ticks += 1;
         self.turn_rollers(now);
@@ -93,12 +93,12 @@ impl Machine {
         self.outputs
     }
 
-    pub fn tick(&mut self) -> Outputs {
+    pub(crate) fn tick(&mut self) -> Outputs {
         self.tick_late(0)
     }
 
     /// Lets time pass.
-    pub fn run(&mut self, seconds: f64) {
+    pub(crate) fn run(&mut self, seconds: f64) {
         for _ in 0..(seconds * 100.0).round() as u64 {
             self.tick();
         }
@@ -106,7 +106,7 @@ impl Machine {
 
     /// Both acts, and a second of laying.
     #[track_caller]
-    pub fn lay(&mut self) {
+    pub(crate) fn lay(&mut self) {
         self.run(0.5);
         self.press(SwitchBits::ARM);
         assert_eq!(self.phase(), Phase::Armed);
@@ -117,20 +117,20 @@ impl Machine {
     }
 
     /// Presses a button for a fifth of a second and lets it go.
-    pub fn press(&mut self, button: u16) {
+    pub(crate) fn press(&mut self, button: u16) {
         self.switches |= button;
         self.run(0.2);
         self.switches &= !button;
         self.run(0.2);
     }
 
-    pub fn phase(&self) -> Phase {
+    pub(crate) fn phase(&self) -> Phase {
         self.outputs.view.phase
     }
 
     /// Ticks until the valve is shut and the enable off; fails after `most` of them.
     #[track_caller]
-    pub fn ticks_to_stop(&mut self, most: u64) -> u64 {
+    pub(crate) fn ticks_to_stop(&mut self, most: u64) -> u64 {
         for count in 1..=most {
             self.tick();
             if self.outputs.valve == 0 && !self.outputs.enable {
@@ -142,7 +142,7 @@ impl Machine {
 
     /// It has stopped for this cause, and stays stopped while the hands hold everything as it is.
     #[track_caller]
-    pub fn assert_latched(&mut self, cause: Condition) {
+    pub(crate) fn assert_latched(&mut self, cause: Condition) {
         for _ in 0..300 {
             self.tick();
             assert_eq!((self.outputs.valve, self.outputs.enable), (0, false));

@@ -1,1 +1,140 @@
-//! Placeholder.
+//! The command `strewn`: arguments in, files and text out, one sentence for whatever is wrong.
+
+mod feed;
+mod replay;
+
+use clap::{CommandFactory, Parser, Subcommand};
+use std::ffi::OsString;
+use std::io::{self, ErrorKind, Write};
+use std::path::Path;
+use std::process::ExitCode;
+
+const ABOUT: &str = "Meters round bales onto pasture: models the job and shows what was laid where";
+
+const LONG_ABOUT: &str = "\
+Meters round bales onto pasture.
+
+Two rollers pull a round bale apart and lay it in a row. `strewn feed` lets the controller of such a \
+machine, and others for comparison, feed modelled bales behind a modelled or recorded tractor, and \
+writes what was laid where. Without a command it feeds the demonstration.
+
+Units: pounds, feet and miles an hour where people read and write; each key of a scenario and each \
+column of a table ends in its unit.";
+
+const CAUTIONS: &str = "\
+Cautions:
+  The bales, the tractor and the machine are models; no figure here replaces a trial on the field.
+  Rollers pull in hay, hands and clothes, and do not let go. Before touching them or clearing hay:
+  stop the engine, relieve the hydraulic pressure, wait until everything stands still.
+  Keep people and cattle away from a machine that may turn; nobody rides on it.
+  Oil under pressure goes through skin. Look for leaks with cardboard, never with a hand.
+  Software is never the only stop: a hard-wired stop, guards and lock-out belong to the machine.
+  Follow local codes, and have the safety of a machine judged by those licensed to do so.";
+
+const EXAMPLES: &str = "\
+Examples:
+  strewn                                         feed the demonstration
+  strewn feed my-farm.toml --seed 7              feed a farm of your own
+  strewn feed --ground-speed drive.nmea          behind your own tractor
+  strewn replay out/strewn.log                   prove that a log replays bit for bit";
+
+#[derive(Parser)]
+#[command(name = "strewn", version, about = ABOUT, long_about = LONG_ABOUT)]
+#[command(after_help = EXAMPLES, after_long_help = format!("{EXAMPLES}\n\n{CAUTIONS}"))]
+struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Feed(feed::Arguments),
+    Replay(replay::Arguments),
+    /// Write the completion script of a shell
+    #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
+    Completion {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+}
+
+/// Why the command ends with something other than success.
+struct Failure {
+    /// 1: the run failed. 2: the input or its use was wrong.
+    code: u8,
+    /// One sentence for the person.
+    sentence: String,
+}
+
+impl Failure {
+    /// The input or its use was wrong.
+    fn input(sentence: impl ToString) -> Self {
+        Self { code: 2, sentence: sentence.to_string() }
+    }
+
+    /// Something in a file was wrong.
+    fn in_file(path: &Path, sentence: impl std::fmt::Display) -> Self {
+        Self::input(format!("{}: {sentence}", path.display()))
+    }
+
+    /// The run failed.
+    fn run(sentence: impl ToString) -> Self {
+        Self { code: 1, sentence: sentence.to_string() }
+    }
+}
+
+/// Runs the command with the process's arguments, the first being its own name.
+///
+/// Ends with 0; with 1 if the run failed; with 2 if the input or its use was wrong.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<_> = arguments.into_iter().collect();
+    let outcome = match Cli::try_parse_from(&arguments) {
+        Ok(cli) => obey(cli.command),
+        Err(error) if error.use_stderr() => Err(Failure::input(usage(&error))),
+        // Help and version.
+        Err(error) => say(&error.render().to_string()),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(Failure { code, sentence }) => {
+            // With stderr closed there is nobody left to tell.
+            let _ = writeln!(io::stderr(), "strewn: {sentence}");
+            ExitCode::from(code)
+        }
+    }
+}
+
+fn obey(command: Option<Command>) -> Result<(), Failure> {
+    match command {
+        None => feed::run(&feed::Arguments::default()),
+        Some(Command::Feed(arguments)) => feed::run(&arguments),
+        Some(Command::Replay(arguments)) => replay::run(&arguments),
+        Some(Command::Completion { shell }) => {
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Cli::command(), "strewn", &mut script);
+            say(&String::from_utf8_lossy(&script))
+        }
+    }
+}
+
+/// What is wrong with the arguments, in one sentence: the message and the tip of the argument parser
+/// without its layout.
+fn usage(error: &clap::Error) -> String {
+    let text = error.render().to_string();
+    let parts = text.trim_start_matches("error: ").split("\n\n").map(str::trim);
+    let told = parts.filter(|part| !part.starts_with("Usage:") && !part.starts_with("For more"));
+    let told: Vec<_> =
+        told.map(|part| part.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+    format!("{}; see `strewn --help`", told.join("; "))
+}
+
+/// Prints to stdout. A reader that has gone, as `head` does, is no failure.
+fn say(text: &str) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(Failure::run(format!("cannot write to standard output: {error}")))
+        }
+        _ => Ok(()),
+    }
+}

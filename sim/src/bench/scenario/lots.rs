@@ -99,7 +99,7 @@ pub(super) fn bales(top: &mut Table<'_>, tickets: &[Ticket]) -> Result<Vec<Bale>
         let as_told = |(index, ticket): (usize, &Ticket)| Bale {
             name: ticket.name.clone(),
             ticket: index,
-            spec: spec(ticket, ticket.mass_kg, ticket.moisture, profile(ticket.core, None, None)),
+            spec: spec(ticket, ticket.mass_kg, ticket.moisture, ticket.core.usual_profile()),
         };
         return Ok(tickets.iter().enumerate().map(as_told).collect());
     }
@@ -118,12 +118,21 @@ fn bale(table: &mut Table<'_>, index: usize, tickets: &[Ticket]) -> Result<Bale,
     let percent = table.number("moisture_percent", 5.0..=70.0)?;
     let moisture = percent.map_or(ticket.moisture, |percent| percent / 100.0);
     let core = table.word("core", CORES)?.unwrap_or(ticket.core);
-    let ratio = table.number("core_ratio", 0.2..=6.0)?;
-    let radius = table.number("core_radius_percent", 10.0..=60.0)?.map(|percent| percent / 100.0);
+    let core_ratio = table.number("core_ratio", 0.2..=6.0)?;
+    let core_radius =
+        table.number("core_radius_percent", 10.0..=60.0)?.map(|percent| percent / 100.0);
     table.finish()?;
     check_density(table, mass_kg, ticket.diameter_m, ticket.width_m)?;
-    check_core(table, core, ratio, radius)?;
-    let profile = profile(core, ratio, radius);
+    check_core(table, core, core_ratio, core_radius)?;
+    let mut profile = core.usual_profile();
+    match &mut profile {
+        Profile::Even => {}
+        Profile::SoftCore { centre, .. } => *centre = core_ratio.unwrap_or(*centre),
+        Profile::DenseCore { ratio, radius } => {
+            *ratio = core_ratio.unwrap_or(*ratio);
+            *radius = core_radius.unwrap_or(*radius);
+        }
+    }
     Ok(Bale { name, ticket: number, spec: spec(ticket, mass_kg, moisture, profile) })
 }
 
@@ -148,17 +157,6 @@ fn check_core(
             Err(table.not_allowed("core_radius_percent", radius * 100.0, allowed))
         }
         None => Ok(()),
-    }
-}
-
-/// The density profile of a core. The usual numbers are assumed: no measured profile is published.
-fn profile(core: Core, ratio: Option<f64>, radius: Option<f64>) -> Profile {
-    match core {
-        Core::Even => Profile::Even,
-        Core::Soft => Profile::SoftCore { centre: ratio.unwrap_or(0.5), exponent: 1.0 },
-        Core::Dense => {
-            Profile::DenseCore { ratio: ratio.unwrap_or(2.5), radius: radius.unwrap_or(0.3) }
-        }
     }
 }
 

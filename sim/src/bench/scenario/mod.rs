@@ -7,7 +7,7 @@ mod lots;
 mod read;
 mod table;
 
-use crate::world::spec::{BaleSpec, Hay, MachineSpec};
+use crate::world::spec::{BaleSpec, Hay, MachineSpec, Profile};
 pub use table::{Problem, ScenarioError};
 
 /// A whole job, every number within its allowed range.
@@ -38,8 +38,8 @@ pub struct Scenario {
 impl Scenario {
     /// The demonstration as a file: documented, to be copied and changed.
     pub const DEMO: &str = include_str!("../demo.toml");
-    /// Most tickets in a scenario.
-    pub const TICKETS: usize = 8;
+    /// Most tickets in a scenario: as many as the controller keeps.
+    pub const TICKETS: usize = strewn_controller::settings::TICKETS;
     /// Most bales in a scenario.
     pub const BALES: usize = 50;
     /// Most legs of a drive.
@@ -82,6 +82,19 @@ pub enum Core {
     Soft,
     /// Tight at the centre.
     Dense,
+}
+
+impl Core {
+    /// The density profile that such a core usually has. The numbers are assumed: no measured profile
+    /// is published.
+    #[must_use]
+    pub fn usual_profile(self) -> Profile {
+        match self {
+            Self::Even => Profile::Even,
+            Self::Soft => Profile::SoftCore { centre: 0.5, exponent: 1.0 },
+            Self::Dense => Profile::DenseCore { ratio: 2.5, radius: 0.3 },
+        }
+    }
 }
 
 /// One bale as it truly is.

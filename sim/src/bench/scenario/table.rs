@@ -210,9 +210,9 @@ impl<'a> Table<'a> {
 
 /// The nearest known key if it is near enough to be meant, else all of them.
 fn hint(key: &str, known: &[&str]) -> String {
-    let nearness = |known: &&str| strsim::jaro_winkler(key, known);
-    let nearest = known.iter().max_by(|a, b| nearness(a).total_cmp(&nearness(b)));
-    match nearest.filter(|nearest| nearness(nearest) > 0.8) {
+    let distance = |known: &&&str| strsim::damerau_levenshtein(key, known);
+    let nearest = known.iter().min_by_key(distance);
+    match nearest.filter(|nearest| distance(nearest) <= 1 + nearest.len() / 4) {
         Some(nearest) => format!("did you mean `{nearest}`?"),
         None => format!("known keys are `{}`", known.join("`, `")),
     }

@@ -1,0 +1,136 @@
+//! `strewn feed`: a scenario into a contest, its figures, its page and its log.
+
+use super::{Failure, say};
+use crate::bench::ground_speed::Recording;
+use crate::bench::scenario::Scenario;
+use crate::bench::{Contest, contest};
+use crate::{files, report};
+use clap::{Args, Parser};
+use indicatif::{ProgressBar, ProgressStyle};
+use std::io::{IsTerminal, stderr};
+use std::path::{Path, PathBuf};
+
+/// Largest scenario file, bytes.
+const LARGEST_SCENARIO: u64 = 1 << 20;
+/// Largest recording, bytes.
+const LARGEST_RECORDING: u64 = 256 << 20;
+
+/// Feed the bales of a scenario and show what was laid where
+///
+/// The controller feeds first; then a valve set by hand, a drive proportional to ground speed and one
+/// with perfect knowledge feed the same bales behind the same tractor. A table of figures is printed;
+/// the folder of --out gets report.html (one page with pictures), figures.json and strewn.log (every
+/// tick, for `strewn replay`). The same scenario and seed give the same bytes.
+#[derive(Args)]
+#[command(after_help = "\
+Examples:
+  strewn feed                                    the demonstration
+  strewn feed my-farm.toml --out monday
+  strewn feed --ground-speed drive.csv --json | less
+
+A scenario is a TOML file in which every key may be left out. The demonstration explains each of them: \
+sim/src/bench/demo.toml.")]
+pub(super) struct Arguments {
+    /// Scenario file (TOML; lb/ft, ft, lb, mph); the built-in demonstration if left out
+    scenario: Option<PathBuf>,
+    /// Recorded drive that replaces the scenario's speeds: NMEA 0183 (RMC, VTG), CSV (t_s, speed_m_s)
+    /// or a log of `candump -l`
+    #[arg(long, value_name = "FILE")]
+    ground_speed: Option<PathBuf>,
+    /// Folder for the page, the figures and the log; made if need be
+    #[arg(long, value_name = "DIR", default_value = "./out")]
+    out: PathBuf,
+    /// Number that all chance is drawn from
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Print the figures as JSON instead of a table
+    #[arg(long)]
+    json: bool,
+}
+
+impl Default for Arguments {
+    /// As if nothing had been said.
+    fn default() -> Self {
+        #[derive(Parser)]
+        struct Alone {
+            #[command(flatten)]
+            arguments: Arguments,
+        }
+        Alone::parse_from(["strewn"]).arguments
+    }
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
+    let scenario = scenario(arguments.scenario.as_deref())?;
+    let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
+    // Before the work, so that a folder that cannot be made is told at once.
+    files::make_folder(&arguments.out).map_err(Failure::input)?;
+    let contest =
+        with_progress(|progress| contest(&scenario, recording.as_ref(), arguments.seed, progress));
+    write_and_say(arguments, &scenario, &contest)
+}
+
+fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
+    let Some(path) = path else {
+        return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
+    };
+    let bytes = files::read(path, LARGEST_SCENARIO).map_err(Failure::input)?;
+    let text = String::from_utf8(bytes)
+        .map_err(|_| Failure::in_file(path, "this is not text; a TOML file is wanted"))?;
+    Scenario::parse(&text).map_err(|error| Failure::in_file(path, error))
+}
+
+fn recording(path: &Path) -> Result<Recording, Failure> {
+    let bytes = files::read(path, LARGEST_RECORDING).map_err(Failure::input)?;
+    Recording::parse(&bytes).map_err(|error| Failure::in_file(path, error))
+}
+
+/// Shows the share done on stderr if a person watches it.
+fn with_progress<T>(work: impl FnOnce(&mut dyn FnMut(f64)) -> T) -> T {
+    const STEPS: u64 = 1_000;
+    let bar = if stderr().is_terminal() { ProgressBar::new(STEPS) } else { ProgressBar::hidden() };
+    if let Ok(style) = ProgressStyle::with_template("feeding {bar:40} {percent:>3} %") {
+        bar.set_style(style);
+    }
+    let done = work(&mut |share| bar.set_position((share * STEPS as f64) as u64));
+    bar.finish_and_clear();
+    done
+}
+
+fn write_and_say(
+    arguments: &Arguments,
+    scenario: &Scenario,
+    contest: &Contest,
+) -> Result<(), Failure> {
+    let command = command_line(arguments);
+    let page = report::page(&report::PageInput {
+        scenario_name: &scenario.name,
+        seed: arguments.seed,
+        command: &command,
+        runs: &contest.runs,
+    });
+    let figures = report::json(&contest.runs, arguments.seed, &scenario.name);
+    let figures = format!("{figures:#}\n");
+    let page_path = arguments.out.join("report.html");
+    let write = |path: &Path, bytes: &[u8]| files::write_whole(path, bytes).map_err(Failure::run);
+    write(&arguments.out.join("strewn.log"), &contest.log)?;
+    write(&arguments.out.join("figures.json"), figures.as_bytes())?;
+    write(&page_path, page.as_bytes())?;
+    if arguments.json {
+        return say(&figures);
+    }
+    let table = report::table(&contest.runs);
+    say(&format!("{}\n\nPage with pictures: {}\n", table.trim_end(), page_path.display()))
+}
+
+/// The command that gives the same figures again.
+fn command_line(arguments: &Arguments) -> String {
+    let mut line = String::from("strewn feed");
+    if let Some(path) = &arguments.scenario {
+        line += &format!(" {}", path.display());
+    }
+    if let Some(path) = &arguments.ground_speed {
+        line += &format!(" --ground-speed {}", path.display());
+    }
+    line + &format!(" --seed {}", arguments.seed)
+}
