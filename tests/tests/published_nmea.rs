@@ -53,7 +53,7 @@ fn track_and_speed_with_blank_course() {
 #[test]
 fn kilometres_an_hour_serve_where_the_knots_are_blank() {
     // Made here from the sentence above; 0.260 km/h exact.
-    assert_speed("$GNVTG,,T,,M,,N,0.260,K,A*0D", 0.260 / 3.6);
+    assert_speed("$GNVTG,,T,,M,,N,0.260,K,A*17", 0.260 / 3.6);
 }
 
 #[test]
