@@ -161,17 +161,42 @@ fn the_longest_frame_is_the_stated_one() {
     assert_eq!(written(&Inputs::default(), &longest, u32::MAX).len(), FRAME_MAX);
 }
 
-#[test]
-fn a_whole_frame_of_another_version_is_told_from_a_harmed_one() {
-    // A flag that is not known, with a right checksum. CRC-32 as in Ethernet (ITU-T V.42), bit by bit.
-    let mut frame = vec![13, 0, 0, 0x80, 0x08, 0, 0, 0, 0];
+/// A frame with a right length and checksum around this difference and the digest 0.
+fn framed(difference: &[u8]) -> Vec<u8> {
+    let length = u16::try_from(difference.len() + 10).expect("short");
+    let mut frame = [&length.to_le_bytes()[..], difference, &[0; 4]].concat();
+    // CRC-32 as in Ethernet (IEEE 802.3), bit by bit, from memory.
     let sum = frame.iter().fold(!0u32, |sum, byte| {
         (0..8).fold(sum ^ u32::from(*byte), |sum, _| (sum >> 1) ^ (sum & 1) * 0xEDB8_8320)
     });
     frame.extend((!sum).to_le_bytes());
-    assert_eq!(decode(&Inputs::default(), &frame), Err(RecordError::Content));
-    frame[5] ^= 1;
-    assert_eq!(decode(&Inputs::default(), &frame), Err(RecordError::Checksum));
+    frame
+}
+
+#[test]
+fn a_whole_frame_of_another_version_is_told_from_a_harmed_one() {
+    let read = |frame: &[u8]| decode(&Inputs::default(), frame);
+    // No time passed, no part changed: the shortest difference.
+    assert_eq!(read(&framed(&[0, 0])), Ok((Inputs::default(), 0, 12)));
+    // A flag that is not known; a byte more than the parts take; a byte less.
+    for difference in [&[0, 0x80, 0x08][..], &[0, 0, 0], &[0]] {
+        assert_eq!(read(&framed(difference)), Err(RecordError::Content));
+    }
+    let mut harmed = framed(&[0, 0]);
+    harmed[5] ^= 1;
+    assert_eq!(read(&harmed), Err(RecordError::Checksum));
+}
+
+#[test]
+fn a_length_that_no_frame_has_is_told_from_a_cut() {
+    let read = |frame: &[u8]| decode(&Inputs::default(), frame);
+    let longest = framed(&[0; FRAME_MAX - 10]);
+    assert_eq!(read(&longest), Err(RecordError::Content));
+    assert_eq!(read(&longest[..FRAME_MAX - 1]), Err(RecordError::Short));
+    assert_eq!(read(&framed(&[0; FRAME_MAX - 9])), Err(RecordError::Length));
+    assert_eq!(read(&[9, 0, 0, 0, 0, 0, 0, 0, 0]), Err(RecordError::Length));
+    assert_eq!(read(&[12]), Err(RecordError::Short));
+    assert_eq!(read(&[]), Err(RecordError::Short));
 }
 
 #[test]

@@ -148,6 +148,29 @@ proptest! {
 }
 
 #[test]
+fn each_rule_of_a_sentence_is_held() {
+    let read = |body: &str| speed_over_ground(&framed(body.as_bytes()));
+    let sound = "GPVTG,,T,,M,2.61,N,,K,A";
+    assert!(matches!(read(sound), Ok(Some(_))));
+    // A receiver that says A for its status but N for its mode has no fix.
+    assert_eq!(read("GPRMC,,A,,,,,2.61,,,,,N"), Ok(None));
+    for mode in ["N", "M", "S", "X", "AA"] {
+        assert_eq!(read(&format!("GPVTG,,T,,M,2.61,N,,K,{mode}")), Ok(None));
+    }
+    for field in ["12345", "-1.0", ".5", "1.2.3", " 1", "1e3"] {
+        let answer = read(&format!("GPVTG,,T,,M,{field},N,,K,A"));
+        assert_eq!(answer, Err(SentenceError::Field), "{field}");
+    }
+    // The letter of the other unit where knots must stand.
+    assert_eq!(read("GPVTG,,T,,M,2.61,K,,K,A"), Err(SentenceError::Field));
+    assert_eq!(read("GPVTG,,T,,M,,N,2.61,N,A"), Err(SentenceError::Field));
+    let longest = format!("{sound},{:x<1$}", "", SENTENCE_BYTES - sound.len() - 5);
+    assert!(matches!(read(&longest), Ok(Some(_))));
+    assert_eq!(read(&format!("{longest}x")), Err(SentenceError::Framing));
+    assert_eq!(read(&format!("{sound},\u{7f}")), Err(SentenceError::Framing));
+}
+
+#[test]
 fn a_setting_that_is_not_allowed_is_named_with_what_is() {
     let typical = SignalConfig::TYPICAL;
     assert!(typical.build().is_ok());

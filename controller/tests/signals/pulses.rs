@@ -88,6 +88,23 @@ fn a_stuck_capture_is_refused() {
 }
 
 #[test]
+fn an_edge_of_another_tick_is_refused_and_measured_from_its_own_tick_on() {
+    // 5 ms before the last tick, and 20 ms after this one: both after the edge known.
+    for before_tick_us in [15_000i64, -20_000] {
+        let mut bench = Bench::new();
+        bench.edges(1, 2_000);
+        bench.pass(30);
+        bench.edges(1, 0);
+        let low = i64::from(bench.inputs.rollers[0].last_edge_us) - before_tick_us;
+        bench.inputs.rollers[0].last_edge_us = u32::try_from(low).expect("after the start");
+        assert_eq!(bench.tick().rollers[0].quality, Quality::Invalid);
+        bench.edges(1, 2_000);
+        let next = bench.tick().rollers[0];
+        assert_eq!((next.edges, next.span), (1, Some(Span::from_micros(8_000))));
+    }
+}
+
+#[test]
 fn a_counter_that_starts_again_is_refused_once() {
     let mut bench = Bench::new();
     bench.edges(5, 2_000);

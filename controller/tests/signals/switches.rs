@@ -48,6 +48,17 @@ fn channels_that_differ_for_more_than_50_ms_contradict_each_other() {
 }
 
 #[test]
+fn channels_that_differ_for_short_whiles_do_not_add_up() {
+    let mut bench = Bench::new();
+    for _ in 0..10 {
+        bench.close(CLEAR);
+        bench.tick();
+        bench.open(SwitchBits::STOP_CLEAR_B);
+        assert_eq!(bench.pass(40).switches.stop, StopSwitch::Stop);
+    }
+}
+
+#[test]
 fn a_person_is_there_at_once_and_gone_after_100_ms() {
     let mut bench = Bench::new();
     bench.close(SwitchBits::PRESENT);
@@ -57,6 +68,8 @@ fn a_person_is_there_at_once_and_gone_after_100_ms() {
     assert!(!bench.tick().switches.present);
     bench.close(SwitchBits::PRESENT);
     assert!(bench.tick().switches.present);
+    bench.open(SwitchBits::PRESENT);
+    assert!(bench.pass(90).switches.present, "forgiven anew");
 }
 
 #[test]
