@@ -1,35 +1,95 @@
-//! Records into tables and a page.
+//! Records into tables and a page. Reads runs and figures only; nothing here feeds back into a run.
+//!
+//! The first run is the one that is reported; the others are what it is compared with.
 
-// Stub: what the command needs to compile. The report replaces this file.
+mod json;
+mod page;
+mod table;
+mod words;
+
+pub use json::json;
+pub use page::{PageInput, page};
+pub use table::table;
 
 use crate::bench::record::Run;
+use crate::score::{self, Figures};
+use crate::units::M_PER_FT;
 
-/// What a page is made from.
-pub struct PageInput<'a> {
-    /// Name of the scenario.
-    pub scenario_name: &'a str,
-    /// Seed of the runs.
-    pub seed: u64,
-    /// The command that gives the same page again.
-    pub command: &'a str,
-    /// The runs, the controller's first.
-    pub runs: &'a [Run],
+/// The short interval of every report: 3 ft, m.
+const SHORT_M: f64 = score::INTERVAL_M;
+/// The long interval of every report: 10 ft, m.
+const LONG_M: f64 = 10.0 * M_PER_FT;
+
+/// The contender that knows what nobody can know; a bound, not a rival.
+const BOUND: &str = "perfect knowledge";
+
+/// Name of the group of all bales.
+const ALL: &str = "all bales";
+
+/// One contender's figures over both intervals.
+struct Row<'a> {
+    contender: &'a str,
+    short: Figures,
+    long: Figures,
 }
 
-/// The figures as a table for a terminal.
-#[must_use]
-pub fn table(runs: &[Run]) -> String {
-    format!("{} runs\n", runs.len())
+/// What all contenders did with the bales of one name, or with all of them.
+struct Group<'a> {
+    name: String,
+    bales: usize,
+    /// Rate asked for, kg/m; `None` when the bales differ.
+    target_kg_m: Option<f64>,
+    rows: Vec<Row<'a>>,
 }
 
-/// The figures as JSON.
-#[must_use]
-pub fn json(runs: &[Run], seed: u64, scenario_name: &str) -> serde_json::Value {
-    serde_json::json!({ "scenario": scenario_name, "seed": seed, "runs": runs.len() })
+/// The first run, then its rivals as they come, the bound last.
+fn ordered(runs: &[Run]) -> Vec<&Run> {
+    let is_bound = |index: usize, run: &Run| index > 0 && run.contender == BOUND;
+    let pick = |bound: bool| {
+        runs.iter().enumerate().filter(move |(index, run)| is_bound(*index, run) == bound)
+    };
+    pick(false).chain(pick(true)).map(|(_, run)| run).collect()
 }
 
-/// The figures as one page of HTML.
-#[must_use]
-pub fn page(input: &PageInput<'_>) -> String {
-    format!("<!doctype html><title>{}</title>\n", input.scenario_name)
+/// One group of all bales, and where they have several names one for each.
+fn groups(runs: &[Run]) -> Vec<Group<'_>> {
+    let Some(first) = runs.first() else { return Vec::new() };
+    let kinds = score::kinds(first);
+    if let [only] = kinds[..] {
+        return vec![group(runs, only, |_| true, score::whole)];
+    }
+    let of_kind = |name: &&str| {
+        group(
+            runs,
+            name,
+            |bale| bale == *name,
+            |run, interval_m| score::kind(run, name, interval_m),
+        )
+    };
+    let mut groups = vec![group(runs, ALL, |_| true, score::whole)];
+    groups.extend(kinds.iter().map(of_kind));
+    groups
+}
+
+fn group<'a>(
+    runs: &'a [Run],
+    name: &str,
+    belongs: impl Fn(&str) -> bool,
+    figures: impl Fn(&Run, f64) -> Figures,
+) -> Group<'a> {
+    let bales = runs.iter().take(1).flat_map(|run| &run.bales);
+    let targets: Vec<f64> =
+        bales.filter(|bale| belongs(&bale.name)).map(|bale| bale.target_kg_m).collect();
+    let same = targets.windows(2).all(|pair| pair[0] == pair[1]);
+    let row = |run: &'a Run| Row {
+        contender: run.contender,
+        short: figures(run, SHORT_M),
+        long: figures(run, LONG_M),
+    };
+    Group {
+        name: name.to_owned(),
+        bales: targets.len(),
+        target_kg_m: targets.first().copied().filter(|_| same),
+        rows: ordered(runs).into_iter().map(row).collect(),
+    }
 }

@@ -1,5 +1,7 @@
 //! What a world is made of: plain SI numbers, checked by whoever reads them from a person.
 
+use crate::units::{M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
+
 /// A bale as it was made.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BaleSpec {
@@ -68,6 +70,55 @@ pub struct MachineSpec {
     pub valve_lag_s: f64,
     /// Mean time from leaving the rollers to lying on the ground, s.
     pub fall_s: f64,
+}
+
+impl Default for MachineSpec {
+    /// Two rollers of a foot on a tractor's 24-gpm remote, whose pump gives that flow at 1,900 engine
+    /// turns a minute. Common practice, no source; valve figures as in hardware-notes/assumed.md.
+    fn default() -> Self {
+        Self {
+            roller_diameter_m: 0.32,
+            displacement_m3: 16.0 * M3_PER_IN3,
+            remote_flow_m3_s: 24.0 * M3_S_PER_GPM,
+            pump_m3_per_turn: 24.0 * M3_S_PER_GPM / (1900.0 / 60.0),
+            relief_pa: 2600.0 * PA_PER_PSI,
+            dead_band: 0.15,
+            hysteresis: 0.04,
+            valve_lag_s: 0.12,
+            fall_s: 0.45,
+        }
+    }
+}
+
+/// How a tractor is driven.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TractorSpec {
+    /// Engine speed set by the hand throttle, turns a second.
+    pub engine_turns_s: f64,
+    /// Deviation of engine speed as a share of it.
+    pub engine_wander: f64,
+    /// Deviation of ground speed as a share of it: ruts, slopes, a foot on the pedal.
+    pub wander: f64,
+    /// Time over which wander of engine and ground speed stays alike, s.
+    pub wander_s: f64,
+    /// Highest gain of ground speed, m/s2.
+    pub acceleration_m_s2: f64,
+    /// Highest loss of ground speed, m/s2.
+    pub braking_m_s2: f64,
+}
+
+impl Default for TractorSpec {
+    /// An unhurried tractor at 1,200 engine turns a minute. Assumed; see hardware-notes/assumed.md.
+    fn default() -> Self {
+        Self {
+            engine_turns_s: 20.0,
+            engine_wander: 0.01,
+            wander: 0.06,
+            wander_s: 4.0,
+            acceleration_m_s2: 0.5,
+            braking_m_s2: 1.0,
+        }
+    }
 }
 
 /// How the tractor moves at one moment.

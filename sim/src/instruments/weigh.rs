@@ -1,0 +1,69 @@
+//! Weigh cells under the cradle.
+
+use super::InstrumentSpec;
+use crate::random::Stream;
+use crate::world::World;
+use crate::world::wander::Wander;
+use strewn_controller::wires::WeighWire;
+
+/// Counts for a kilogram: one a gram.
+pub const COUNTS_PER_KG: f64 = 1000.0;
+/// Counts of the empty cradle.
+pub const COUNTS_AT_ZERO: i32 = 120_000;
+/// Ends of the 24-bit amplifier.
+const MOST_COUNTS: f64 = 8_388_607.0;
+/// The cradle bounces with its load, kg.
+const CRADLE_KG: f64 = 250.0;
+/// Time over which a bounce stays alike, s.
+const BOUNCE_S: f64 = 0.08;
+
+/// The cells and their amplifier, which converts every 12.5 ms.
+#[derive(Clone, Debug)]
+pub struct WeighCells {
+    noise: Stream,
+    bounce: Wander,
+    noise_kg: f64,
+    bounce_share: f64,
+    zero_kg: f64,
+    conversion: u64,
+    wire: WeighWire,
+}
+
+impl WeighCells {
+    /// Cells whose zero has drifted by a drawn constant.
+    #[must_use]
+    pub fn new(spec: &InstrumentSpec, random: Stream) -> Self {
+        Self {
+            noise: random.named("noise"),
+            bounce: Wander::new(random.named("bounce"), BOUNCE_S),
+            noise_kg: spec.weigh_noise_kg,
+            bounce_share: spec.weigh_bounce,
+            zero_kg: spec.weigh_zero_kg * random.named("zero").normal(0),
+            conversion: 0,
+            wire: WeighWire::default(),
+        }
+    }
+
+    /// Converts when it is time: two conversions in 25 steps.
+    pub fn watch(&mut self, world: &World) {
+        let conversion = world.steps() * 2 / 25;
+        if conversion == self.conversion {
+            return;
+        }
+        self.conversion = conversion;
+        let bounce = self.bounce.at(world.steps()) * self.bounce_share * world.ground_speed_m_s();
+        let kg = world.left_kg()
+            + self.zero_kg
+            + bounce * (world.left_kg() + CRADLE_KG)
+            + self.noise_kg * self.noise.normal(conversion);
+        let counts = f64::from(COUNTS_AT_ZERO) + kg * COUNTS_PER_KG;
+        self.wire.counts = counts.clamp(-MOST_COUNTS, MOST_COUNTS) as i32;
+        self.wire.sequence = self.wire.sequence.wrapping_add(1);
+    }
+
+    /// The wire now.
+    #[must_use]
+    pub fn wire(&self) -> WeighWire {
+        self.wire
+    }
+}

@@ -1,0 +1,123 @@
+//! One self-contained HTML page: no script, nothing from outside, light and dark, printable.
+//!
+//! First what a rancher asks - was it even, were there clumps, how does it compare - then what an
+//! engineer asks of the machine and the estimates. The same runs give the same bytes.
+
+mod axis;
+mod chart;
+mod machine;
+mod path;
+mod ribbon;
+mod strip;
+mod tables;
+
+use super::{groups, ordered, words};
+use crate::bench::record::Run;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+const STYLE: &str = include_str!("style.css");
+
+/// What a page is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct PageInput<'a> {
+    /// Name of the scenario.
+    pub scenario_name: &'a str,
+    /// Seed of every random number in it.
+    pub seed: u64,
+    /// The command that repeats it.
+    pub command: &'a str,
+    /// The reported run first, then what it is compared with.
+    pub runs: &'a [Run],
+}
+
+/// The page. Without runs it says that nobody fed.
+#[must_use]
+pub fn page(input: &PageInput<'_>) -> String {
+    let title = format!("{}: hay laid in a row", input.scenario_name);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    h1 { (title) }
+                    p.model {
+                        "A model: these are simulated bales on a simulated tractor, not a field test."
+                    }
+                }
+                main { (body(input.runs)) }
+                (foot(input))
+            }
+        }
+    }
+    .into_string()
+}
+
+fn body(all: &[Run]) -> Markup {
+    let runs = ordered(all);
+    let groups = groups(all);
+    let (Some(own), Some(whole)) = (runs.first(), groups.first()) else {
+        return html! { p { "Nobody fed." } };
+    };
+    let feet = strip::feet_axis(&runs);
+    let seconds = machine::time_axis(own);
+    html! {
+        section {
+            h2 { "Was it even?" }
+            @for group in &groups { p.verdict { (words::verdict(group)) } }
+            @if let Some(row) = whole.rows.first() { (tables::tiles(row)) }
+            (strip::bands(&runs, &whole.rows, feet))
+            (strip::rates(&runs, feet))
+        }
+        section {
+            h2 { "How does it compare?" }
+            @for group in &groups { (tables::comparison(group)) }
+            (tables::explanation())
+        }
+        section {
+            h2 { "What did the machine do?" }
+            p { "The " (own.contender) "'s run. Upright lines: first hay of a bale." }
+            (ribbon::figure(own, seconds))
+            (machine::charts(own, seconds))
+        }
+    }
+}
+
+/// Colour and dash of a rival's line by its place; the fifth and later share one.
+fn rival_class(place: usize) -> &'static str {
+    ["own", "rival1", "rival2", "rival3", "rival4"][place.min(4)]
+}
+
+fn foot(input: &PageInput<'_>) -> Markup {
+    html! {
+        footer {
+            h2 { "Repeat it" }
+            p {
+                "Scenario " strong { (input.scenario_name) } ", seed " strong { (input.seed) }
+                ". The same scenario, seed and program give the same page, byte for byte:"
+            }
+            pre { code { (input.command) } }
+            h2 { "Cautions" }
+            ul {
+                li {
+                    "The bales, the tearing of hay, clumps, valve and driver are a model. Where its laws and \
+                     numbers are assumptions, a real bale will differ; measure before relying on it."
+                }
+                li {
+                    "Evenness has a meaning only with its interval: the same row looks more even over 10 ft \
+                     than over 3 ft. No figure here claims conformity with a standard."
+                }
+                li {
+                    "Rollers pull in hay, hands and clothes. Stop the engine, relieve the pressure and wait \
+                     until everything stands before touching anything. Software is never the only stop."
+                }
+            }
+        }
+    }
+}
