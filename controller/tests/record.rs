@@ -167,7 +167,7 @@ fn framed(difference: &[u8]) -> Vec<u8> {
     let mut frame = [&length.to_le_bytes()[..], difference, &[0; 4]].concat();
     // CRC-32 as in Ethernet (IEEE 802.3), bit by bit, from memory.
     let sum = frame.iter().fold(!0u32, |sum, byte| {
-        (0..8).fold(sum ^ u32::from(*byte), |sum, _| (sum >> 1) ^ (sum & 1) * 0xEDB8_8320)
+        (0..8).fold(sum ^ u32::from(*byte), |sum, _| (sum >> 1) ^ ((sum & 1) * 0xEDB8_8320))
     });
     frame.extend((!sum).to_le_bytes());
     frame
