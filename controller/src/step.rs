@@ -48,6 +48,19 @@ impl State {
 /// bound. With nothing known (broken, stale or missing wires) the valve is shut and the enable off.
 #[must_use]
 pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs {
+    step_by(settings, state, inputs, |proposal, _| proposal)
+}
+
+/// One tick in which another law than the controller's own may choose what is proposed, given the
+/// controller's proposal and whether hay may be laid. It stands under the same supervisor and gate,
+/// which judge it by what it asked for itself: that makes laws comparable.
+#[must_use]
+pub fn step_by(
+    settings: &Settings,
+    state: &mut State,
+    inputs: &Inputs,
+    choose: impl FnOnce(Proposal, bool) -> Proposal,
+) -> Outputs {
     let readings = state.signals.update(&settings.signals, inputs);
     let elapsed = readings.tick.min(LONGEST);
     let estimates = state.estimator.update(&settings.estimate, &readings, elapsed);
@@ -65,8 +78,8 @@ pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs 
     let permitted = state.supervisor.phase() == Phase::Laying;
 
     let ticket = state.estimator.ticket(&settings.estimate);
-    state.proposal =
-        state.meter.propose(&settings.metering, ticket, &estimates, permitted, elapsed);
+    let own = state.meter.propose(&settings.metering, ticket, &estimates, permitted, elapsed);
+    state.proposal = choose(own, permitted);
     state.passed = state.gate.pass(
         &settings.safety,
         settings.estimate.turns_per_edge,

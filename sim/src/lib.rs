@@ -9,6 +9,7 @@
 //! | [`mod@bench`] | a scenario into a run: world and controller in lockstep, log, replay |
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
+//! | [`study`] | many bales into figures with their intervals |
 //! | [`report`] | records into tables and a page |
 #![forbid(unsafe_code)]
 
@@ -21,5 +22,6 @@ pub mod random;
 pub mod report;
 pub mod rivals;
 pub mod score;
+pub mod study;
 pub mod units;
 pub mod world;

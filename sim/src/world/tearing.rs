@@ -162,10 +162,14 @@ impl Tearing {
     }
 
     fn look(&mut self) {
-        let place = self.bale_kg * self.cells_per_kg;
+        self.here = self.at(self.bale_kg);
+    }
+
+    fn at(&self, left_kg: f64) -> Cell {
+        let place = left_kg * self.cells_per_kg;
         let cell = (place as usize).min(self.table.len() - 2);
         let share = place - cell as f64;
-        self.here = Cell::between(self.table[cell], self.table[cell + 1], share);
+        Cell::between(self.table[cell], self.table[cell + 1], share)
     }
 
     fn begin_tuft(&mut self) {
@@ -190,6 +194,18 @@ impl Tearing {
     #[must_use]
     pub fn bite_kg(&self) -> f64 {
         if self.bale_kg > 0.0 { self.here.bite_kg } else { 0.0 }
+    }
+
+    /// The bite, kg a turn, when so much more hay will be torn, kg; beyond the bale's end that of its end.
+    #[must_use]
+    pub fn bite_after_kg(&self, kg: f64) -> f64 {
+        if self.bale_kg > 0.0 { self.at((self.bale_kg - kg).max(0.0)).bite_kg } else { 0.0 }
+    }
+
+    /// Hay torn but still hanging on the rollers, kg, and at which mass it will fall.
+    #[must_use]
+    pub fn tuft_kg(&self) -> (f64, f64) {
+        (self.hanging_kg, self.tuft_kg)
     }
 
     /// Hay on the machine, kg, wound or hanging.

@@ -5,7 +5,7 @@
 
 mod lots;
 mod read;
-mod table;
+pub(crate) mod table;
 
 use crate::instruments::speed::BusSpeed;
 use crate::world::spec::{BaleSpec, Hay, MachineSpec, Profile, TractorSpec};
@@ -121,7 +121,7 @@ pub struct Leg {
 }
 
 /// Whether the driver follows the advised speed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Heed {
     /// Within a second or so.
     Promptly,

@@ -57,7 +57,7 @@ impl std::error::Error for ScenarioError {}
 
 /// The text that a table stands in.
 #[derive(Clone, Copy)]
-pub(super) struct Source<'a>(pub(super) &'a str);
+pub(crate) struct Source<'a>(pub(crate) &'a str);
 
 impl Source<'_> {
     /// Line of a byte, counted from 1.
@@ -65,14 +65,33 @@ impl Source<'_> {
         1 + self.0.bytes().take(byte).filter(|byte| *byte == b'\n').count()
     }
 
-    pub(super) fn error(self, span: Option<Range<usize>>, problem: Problem) -> ScenarioError {
+    pub(crate) fn error(self, span: Option<Range<usize>>, problem: Problem) -> ScenarioError {
         let line = span.map(|span| self.line(span.start));
         ScenarioError { line, problem }
     }
 }
 
+/// Reads a whole text with `fill`; keys that `fill` did not ask for are refused.
+///
+/// # Errors
+/// Text that is not TOML, an unknown key, and whatever `fill` refuses.
+pub(crate) fn read<T>(
+    text: &str,
+    fill: impl FnOnce(&mut Table<'_>) -> Result<T, ScenarioError>,
+) -> Result<T, ScenarioError> {
+    let source = Source(text);
+    let entries = DeTable::parse(text).map_err(|error| {
+        let words = error.message().split_whitespace().collect::<Vec<_>>().join(" ");
+        source.error(error.span(), Problem::Syntax(words))
+    })?;
+    let mut top = Table::top(source, entries.get_ref());
+    let filled = fill(&mut top)?;
+    top.finish()?;
+    Ok(filled)
+}
+
 /// One table. Each of the readers gives `None` for a key that is absent.
-pub(super) struct Table<'a> {
+pub(crate) struct Table<'a> {
     source: Source<'a>,
     /// Words for errors: empty at the top, else " in [[bale]] 2".
     place: String,
@@ -81,7 +100,7 @@ pub(super) struct Table<'a> {
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn top(source: Source<'a>, entries: &'a DeTable<'a>) -> Self {
+    pub(crate) fn top(source: Source<'a>, entries: &'a DeTable<'a>) -> Self {
         Self { source, place: String::new(), entries, known: Vec::new() }
     }
 
@@ -91,7 +110,7 @@ impl<'a> Table<'a> {
     }
 
     /// The error for a key of this table whose value is not allowed.
-    pub(super) fn not_allowed(
+    pub(crate) fn not_allowed(
         &self,
         key: &'static str,
         given: impl Display,
@@ -104,7 +123,7 @@ impl<'a> Table<'a> {
     }
 
     /// A number within a range; the key's name states the unit.
-    pub(super) fn number(
+    pub(crate) fn number(
         &mut self,
         key: &'static str,
         allowed: RangeInclusive<f64>,
@@ -123,7 +142,7 @@ impl<'a> Table<'a> {
     }
 
     /// `true` or `false`.
-    pub(super) fn flag(&mut self, key: &'static str) -> Result<Option<bool>, ScenarioError> {
+    pub(crate) fn flag(&mut self, key: &'static str) -> Result<Option<bool>, ScenarioError> {
         match self.take(key) {
             None => Ok(None),
             Some(DeValue::Boolean(flag)) => Ok(Some(*flag)),
@@ -132,7 +151,7 @@ impl<'a> Table<'a> {
     }
 
     /// A name of 1 to 60 characters.
-    pub(super) fn text(&mut self, key: &'static str) -> Result<Option<&'a str>, ScenarioError> {
+    pub(crate) fn text(&mut self, key: &'static str) -> Result<Option<&'a str>, ScenarioError> {
         let Some(value) = self.take(key) else { return Ok(None) };
         let good = |text: &&str| {
             (1..=60).contains(&text.chars().count()) && !text.chars().any(char::is_control)
@@ -144,7 +163,7 @@ impl<'a> Table<'a> {
     }
 
     /// One of a few words, each with its meaning.
-    pub(super) fn word<T: Copy>(
+    pub(crate) fn word<T: Copy>(
         &mut self,
         key: &'static str,
         words: &[(&str, T)],
@@ -161,7 +180,7 @@ impl<'a> Table<'a> {
     }
 
     /// A table of its own, `[key]`.
-    pub(super) fn table(&mut self, key: &'static str) -> Result<Option<Self>, ScenarioError> {
+    pub(crate) fn table(&mut self, key: &'static str) -> Result<Option<Self>, ScenarioError> {
         match self.take(key) {
             None => Ok(None),
             Some(DeValue::Table(entries)) => Ok(Some(self.inner(format!(" in [{key}]"), entries))),
@@ -170,7 +189,7 @@ impl<'a> Table<'a> {
     }
 
     /// A series of tables, `[[key]]`, at most `most`; empty if absent.
-    pub(super) fn tables(
+    pub(crate) fn tables(
         &mut self,
         key: &'static str,
         most: usize,
@@ -197,7 +216,7 @@ impl<'a> Table<'a> {
     }
 
     /// Refuses the first key in the file that nobody asked for.
-    pub(super) fn finish(&self) -> Result<(), ScenarioError> {
+    pub(crate) fn finish(&self) -> Result<(), ScenarioError> {
         let unknown =
             self.entries.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref()));
         let Some(key) = unknown.min_by_key(|key| key.span().start) else { return Ok(()) };
