@@ -1,6 +1,7 @@
 //! The command `strewn`: arguments in, files and text out, one sentence for whatever is wrong.
 
 mod feed;
+mod many;
 mod replay;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -36,6 +37,7 @@ Examples:
   strewn                                         feed the demonstration
   strewn feed my-farm.toml --seed 7              feed a farm of your own
   strewn feed --ground-speed drive.nmea          behind your own tractor
+  strewn many --bales 500                        many bales, with intervals
   strewn replay out/strewn.log                   prove that a log replays bit for bit";
 
 #[derive(Parser)]
@@ -49,6 +51,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Feed(feed::Arguments),
+    Many(many::Arguments),
     Replay(replay::Arguments),
     /// Write the completion script of a shell
     #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
@@ -108,6 +111,7 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
     match command {
         None => feed::run(&feed::Arguments::default()),
         Some(Command::Feed(arguments)) => feed::run(&arguments),
+        Some(Command::Many(arguments)) => many::run(&arguments),
         Some(Command::Replay(arguments)) => replay::run(&arguments),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();

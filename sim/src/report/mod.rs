@@ -3,12 +3,14 @@
 //! The first run is the one that is reported; the others are what it is compared with.
 
 mod json;
+mod many;
 mod page;
 mod table;
 mod words;
 
 pub use json::json;
-pub use page::{PageInput, page};
+pub use many::{ManyInput, many_json, many_table};
+pub use page::{PageInput, many_page, page};
 pub use table::table;
 
 use crate::bench::record::Run;
