@@ -1,12 +1,13 @@
 //! `strewn many`: a population into a campaign, its file of results, its table and its page.
 
 use super::{Failure, feed, say};
-use crate::files::{self, FileError};
+use crate::files;
 use crate::report::{self, ManyInput};
+use crate::study;
 use crate::study::campaign::{self, CampaignError, Manner, Plan};
-use crate::study::columns::Columns;
+use crate::study::join::JoinError;
 use crate::study::population::Population;
-use crate::study::summary::{Gathering, Summary};
+use crate::study::summary::Summary;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{self, IsTerminal, stderr};
@@ -158,6 +159,7 @@ fn feed_all(arguments: &Arguments, plan: &Plan, folder: &Path) -> Result<(), Fai
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     let stop = stop_on_signal()?;
     let manner = Manner {
+        feed: &study::feed_lot,
         folder,
         chunks: &chunks,
         threads: arguments.threads.map_or(cores, usize::from),
@@ -201,42 +203,21 @@ fn bar() -> ProgressBar {
     bar
 }
 
-/// Why results cannot be put together.
-enum JoinError {
-    Campaign(CampaignError),
-    Write(io::Error),
-}
-
-impl From<CampaignError> for JoinError {
-    fn from(error: CampaignError) -> Self {
-        Self::Campaign(error)
-    }
-}
-
 /// Writes the file of results and sums them up on the way.
 fn join(plan: &Plan, folders: &[&Path], path: &Path) -> Result<Summary, Failure> {
-    let mut gathering = Gathering::default();
-    let mut missing = None;
-    let write = |file: &mut std::fs::File| {
-        let mut columns = Columns::new(file).map_err(io::Error::other)?;
-        let joined = campaign::join(plan, folders, &mut |results| {
-            gathering.add(results);
-            columns.add(results).map_err(|error| JoinError::Write(io::Error::other(error)))
-        });
-        match joined {
-            Ok(()) => columns.finish().map_err(io::Error::other),
-            Err(JoinError::Write(error)) => Err(error),
-            Err(JoinError::Campaign(error)) => {
-                missing = Some(error);
-                Err(io::Error::other("results are missing"))
-            }
+    let mut joined = None;
+    let written = files::write_whole_by(path, |file| {
+        joined = Some(study::join::join(plan, folders, file));
+        match &joined {
+            Some(Err(error)) => Err(io::Error::other(error.to_string())),
+            _ => Ok(()),
         }
-    };
-    let written: Result<(), FileError> = files::write_whole_by(path, write);
-    match (missing, written) {
-        (Some(error), _) => Err(error.into()),
-        (None, Err(error)) => Err(Failure::run(error)),
-        (None, Ok(())) => Ok(gathering.finish()),
+    });
+    match (joined, written) {
+        (Some(Ok(summary)), Ok(())) => Ok(summary),
+        (Some(Err(JoinError::Campaign(error))), _) => Err(error.into()),
+        (_, Err(error)) => Err(Failure::run(error)),
+        (_, Ok(())) => Err(Failure::run("nothing was put together")),
     }
 }
 

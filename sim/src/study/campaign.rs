@@ -1,6 +1,5 @@
 //! Feeding many lots on several threads, so that nothing done is lost and nothing depends on the order.
 
-use super::feed_lot;
 use super::parts::{self, Lots, PartError};
 use super::population::Population;
 use super::results::BaleResult;
@@ -89,6 +88,7 @@ impl Plan {
         Ok(Self { population, seed, bales, fingerprint })
     }
 
+    /// Number of lots.
     fn lots(&self) -> u32 {
         self.bales / self.population.bales_per_lot
     }
@@ -117,8 +117,13 @@ impl Plan {
     }
 }
 
+/// Feeds a lot, counted from 0. Its results must depend on plan and lot alone.
+pub type Feed<'a> = dyn Fn(&Plan, u32) -> Result<Vec<BaleResult>, CampaignError> + Sync + 'a;
+
 /// How a campaign is run.
 pub struct Manner<'a> {
+    /// How a lot is fed: [`super::feed_lot`], but for tests.
+    pub feed: &'a Feed<'a>,
     /// Folder for the parts; it exists.
     pub folder: &'a Path,
     /// Chunks to feed.
@@ -167,7 +172,7 @@ pub fn run(
             scope.spawn(move || {
                 while !manner.stop.load(Ordering::Relaxed)
                     && let Some(&lot) = to_do.get(next.fetch_add(1, Ordering::Relaxed))
-                    && send.send((lot, feed_lot(plan, lot))).is_ok()
+                    && send.send((lot, (manner.feed)(plan, lot))).is_ok()
                 {}
             });
         }
@@ -222,31 +227,4 @@ impl Open<'_> {
         }
         Ok(())
     }
-}
-
-/// Goes through all results in order of bales, a chunk at a time; each chunk is looked for in every
-/// folder of parts.
-///
-/// # Errors
-/// A chunk of which not all lots are done; parts that cannot be read; whatever `take` refuses.
-pub fn join<E: From<CampaignError>>(
-    plan: &Plan,
-    folders: &[&Path],
-    take: &mut dyn FnMut(&[BaleResult]) -> Result<(), E>,
-) -> Result<(), E> {
-    for chunk in 0..plan.chunks() {
-        let range = plan.lots_of(chunk);
-        let mut results: Lots = vec![None; range.len()];
-        for folder in folders {
-            let found = parts::read(folder, plan, chunk).map_err(CampaignError::from)?;
-            for (lot, found) in results.iter_mut().zip(found) {
-                *lot = lot.take().or(found);
-            }
-        }
-        let lot = plan.population.bales_per_lot;
-        let missing = CampaignError::Missing { from: range.start * lot + 1, to: range.end * lot };
-        let whole: Option<Vec<_>> = results.into_iter().collect();
-        take(&whole.ok_or(missing)?.concat())?;
-    }
-    Ok(())
 }

@@ -2,12 +2,14 @@
 //! demonstration.
 //!
 //! [`population`] says what bales there may be; [`lot`] draws one job of it as a scenario;
-//! [`campaign`] feeds them on all cores and keeps what is done in [`parts`]; [`summary`] turns the
-//! [`results`] into figures with their intervals ([`statistics`]), [`columns`] into a file. A bale's result depends on population,
-//! seed and number alone: not on the count of threads, on shards or on where a run was broken off.
+//! [`campaign`] feeds them on all cores and keeps what is done in [`parts`]; [`join`] puts the parts
+//! together, [`columns`] makes a file of the [`results`] and [`summary`] figures with their intervals
+//! ([`statistics`]). A bale's result depends on population, seed and number alone: not on the count of
+//! threads, on shards or on where a run was broken off.
 
 pub mod campaign;
 pub mod columns;
+pub mod join;
 pub mod lot;
 pub mod parts;
 pub mod population;
@@ -15,20 +17,21 @@ pub mod results;
 pub mod statistics;
 pub mod summary;
 
-/// Feeds one lot of a campaign, counted from 0, to contenders.
+use crate::bench::runs;
+use crate::bench::scenario::Scenario;
+use crate::rivals::Law;
+use campaign::{CampaignError, Plan};
+use results::{BaleResult, results};
+
+/// Feeds one lot of a campaign, counted from 0, to every contender.
 ///
 /// # Errors
-/// In one sentence: a lot that cannot be fed, which a checked population does not have.
-pub fn feed_lot(
-    plan: &campaign::Plan,
-    lot: u32,
-) -> Result<Vec<results::BaleResult>, campaign::CampaignError> {
+/// A lot that cannot be fed, which a checked population does not have.
+pub fn feed_lot(plan: &Plan, lot: u32) -> Result<Vec<BaleResult>, CampaignError> {
     let drawn = plan.population.lot(plan.seed, lot);
-    let fault = |cause: String| campaign::CampaignError::Lot { lot: lot + 1, cause };
-    let scenario = crate::bench::scenario::Scenario::parse(&drawn.text)
-        .map_err(|error| fault(error.to_string()))?;
-    let runs = crate::bench::runs(&scenario, &crate::rivals::Law::ALL, drawn.seed)
-        .map_err(|error| fault(error.to_string()))?;
+    let fault = |cause: String| CampaignError::Lot { lot: lot + 1, cause };
+    let scenario = Scenario::parse(&drawn.text).map_err(|error| fault(error.to_string()))?;
+    let runs = runs(&scenario, &Law::ALL, drawn.seed).map_err(|error| fault(error.to_string()))?;
     let first = lot * plan.population.bales_per_lot + 1;
-    Ok(results::results(&scenario, &runs, (first, lot + 1)))
+    Ok(results(&scenario, &runs, (first, lot + 1)))
 }
