@@ -48,7 +48,7 @@ impl Analog {
         };
         let gauge = |noise_m: f64| {
             let noise_m = noise_m * self.gauge_noise.normal(world.steps());
-            counts((GAUGE_TO_AXIS_M - world.bale_radius_m() + noise_m) / GAUGE_HIGH_M)
+            counts((GAUGE_TO_AXIS_M - world.bale_face_m() + noise_m) / GAUGE_HIGH_M)
         };
         AnalogWires {
             pressure: self.pressure.map_or(0, pressure),

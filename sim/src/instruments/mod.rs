@@ -135,7 +135,7 @@ impl Instruments {
     /// Call after every step of the world: edges and conversions happen between two readings.
     pub fn watch(&mut self, world: &World) {
         for roller in &mut self.rollers {
-            roller.follow(world.roller_turns(), world.steps());
+            roller.follow(world.roller_travel_turns(), world.steps());
         }
         self.ground.follow(world.odometer_m(), world.steps());
         if let Some(weigh) = &mut self.weigh {
