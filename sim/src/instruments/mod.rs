@@ -138,6 +138,7 @@ impl Instruments {
             roller.follow(world.roller_turns(), world.steps());
         }
         self.ground.follow(world.odometer_m(), world.steps());
+        self.analog.watch(world);
         if let Some(weigh) = &mut self.weigh {
             weigh.watch(world);
         }
