@@ -128,7 +128,9 @@ impl Supervisor {
     ) {
         let phase = self.phase();
         let broken = phase == Phase::Isolated && self.phase != Phase::Isolated;
-        let observed = observed.with(Condition::MemoryBroken, broken);
+        let observed = observed
+            .with(Condition::MemoryBroken, broken)
+            .with(Condition::SwitchesContradict, acts.arm && acts.run);
         let lasting = self.note(settings, observed, elapsed);
         let run_newly = acts.run && !self.run_was_closed;
         self.run_was_closed = acts.run;

@@ -1,4 +1,5 @@
 //! A machine small enough for stories: rollers that follow the valve, a bus that tells the speed.
+#![allow(dead_code, reason = "each test file uses its own part")]
 
 use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::settings::{

@@ -35,6 +35,7 @@ pub struct Analog {
     coil_noise: Stream,
     pressure: Option<f64>,
     gauge: Option<f64>,
+    valve_feedback: bool,
     /// Current through the coil as a share of that at full command.
     coil: f64,
 }
@@ -47,6 +48,7 @@ impl Analog {
             pressure_noise: random.named("pressure"),
             gauge_noise: random.named("gauge"),
             coil_noise: random.named("coil"),
+            valve_feedback: spec.valve_feedback,
             coil: 0.0,
             pressure: spec.pressure.then_some(spec.pressure_noise_pa),
             gauge: spec.gauge.then_some(spec.gauge_noise_m),
@@ -75,11 +77,18 @@ impl Analog {
             pressure: self.pressure.map_or(0, pressure),
             gauge: self.gauge.map_or(0, gauge),
             reference: COUNTS_REFERENCE,
-            coil_current: (self.coil * f64::from(COUNTS_COIL_FULL)
-                + COIL_NOISE * (1.0 + self.coil_noise.normal(world.steps())))
-            .clamp(0.0, 4095.0) as u16,
-            valve_supply: if world.command().enable { COUNTS_SUPPLY.0 } else { COUNTS_SUPPLY.1 },
+            coil_current: if self.valve_feedback { self.coil_counts(world) } else { 0 },
+            valve_supply: match (self.valve_feedback, world.command().enable) {
+                (true, true) => COUNTS_SUPPLY.0,
+                (true, false) => COUNTS_SUPPLY.1,
+                (false, _) => 0,
+            },
         }
+    }
+
+    fn coil_counts(&self, world: &World) -> u16 {
+        let noise = COIL_NOISE * (1.0 + self.coil_noise.normal(world.steps()));
+        (self.coil * f64::from(COUNTS_COIL_FULL) + noise).clamp(0.0, 4095.0) as u16
     }
 }
 
