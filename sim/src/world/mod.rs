@@ -62,6 +62,7 @@ pub struct World {
     steps: u64,
     odometer_m: f64,
     ground_speed_m_s: f64,
+    command: Command,
     roller_turns: f64,
     roller_travel_turns: f64,
     drive: Drive,
@@ -90,6 +91,7 @@ impl World {
             steps: 0,
             odometer_m: 0.0,
             ground_speed_m_s: 0.0,
+            command: Command::default(),
             roller_turns: 0.0,
             roller_travel_turns: 0.0,
             bale: None,
@@ -110,6 +112,7 @@ impl World {
     pub fn step(&mut self, command: Command, motion: Motion) {
         self.steps += 1;
         self.ground_speed_m_s = motion.speed_m_s;
+        self.command = command;
         self.odometer_m += motion.speed_m_s * STEP_S;
         let load_nm = self.bale.as_ref().map_or(0.0, Tearing::torque_nm);
         let turns = self.drive.step(command, motion, load_nm);
@@ -152,6 +155,12 @@ impl World {
     #[must_use]
     pub fn ground_speed_m_s(&self) -> f64 {
         self.ground_speed_m_s
+    }
+
+    /// What reaches the valve.
+    #[must_use]
+    pub fn command(&self) -> Command {
+        self.command
     }
 
     /// Angle of the rollers, turns, signed; they are geared together.
