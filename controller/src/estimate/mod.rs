@@ -83,7 +83,6 @@ impl Estimator {
         readings: &Readings,
         elapsed: Span,
     ) -> Estimates {
-        let elapsed = elapsed.seconds();
         let roller = self.roller.update(settings, readings.rollers);
         let ground = self.ground.update(choose(&readings.speeds), elapsed);
         let loaded = self.bale.is_none() || readings.switches.new_bale_pressed;
@@ -95,7 +94,7 @@ impl Estimator {
         let mut torn = bale.turn(settings, ticket, roller.turned);
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
-        self.feel(settings, ticket, readings, roller, elapsed, &mut bale);
+        self.feel(settings, ticket, readings, roller, elapsed.seconds(), &mut bale);
         self.bale = Some(bale);
         let expected = ticket.expected_bite(bale.left());
         Estimates {

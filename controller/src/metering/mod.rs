@@ -74,9 +74,9 @@ impl Meter {
         if started {
             self.ledger.open();
         }
-        let tick = elapsed.seconds();
-        self.ledger.enter(settings, estimates.ground.after(settings.fall), estimates.torn, tick);
-        let flow = self.ledger.flow(settings, estimates.ground.after(settings.lead));
+        let ground = &estimates.ground;
+        self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());
+        let flow = self.ledger.flow(settings, ground.speed, ground.after(settings.lead));
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
             rate,

@@ -46,6 +46,8 @@ pub struct MeteringSettings {
     pub target: LineRate,
     /// From the rollers to the ground.
     pub fall: Seconds,
+    /// How fast hay in the air lands: the inverse of the fall.
+    pub landing: Frequency,
     /// From the command to the ground.
     pub lead: Seconds,
     /// How fast the rollers follow the valve.
@@ -87,6 +89,7 @@ impl MeteringConfig {
         Ok(MeteringSettings {
             target: LineRate::from_milli(self.target_g_per_m),
             fall,
+            landing: frequency(self.fall_ms),
             lead: fall.saturating_add(Seconds::from_milli(self.valve_lag_ms)),
             valve_pace: frequency(self.valve_lag_ms),
             repay: Seconds::from_milli(self.repay_ms),
