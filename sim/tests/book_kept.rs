@@ -45,12 +45,13 @@ fn killed_at_random_moments_it_keeps_every_confirmed_entry() {
     let kills = std::env::var("STREWN_KILLS").ok().and_then(|text| text.parse().ok());
     let kills: u64 = kills.unwrap_or(KILLS);
     let folder = tempfile::tempdir().unwrap();
-    let begun = Instant::now();
     assert!(confirmed(adding(folder.path(), "first").spawn().unwrap()));
-    // Long enough that some live and most die, at any moment between start and end.
-    let longest_s = 1.5 * begun.elapsed().as_secs_f64();
+    let begun = Instant::now();
+    assert!(confirmed(adding(folder.path(), "second").spawn().unwrap()));
+    // Some live and most die, at any moment between start and end.
+    let longest_s = 1.3 * begun.elapsed().as_secs_f64();
     let random = Stream::root(8).named("kill");
-    let (mut kept, mut tried) = (vec!["first".to_owned()], 0);
+    let (mut kept, mut tried) = (vec!["first".to_owned(), "second".to_owned()], 0);
     while tried < kills {
         // Two at once, so that one is also killed while the other waits for it.
         let pair = [tried, tried + 1].map(|number| {

@@ -2,6 +2,7 @@
 
 use super::day::{Clock, Day};
 use rusqlite::ErrorCode;
+use rusqlite::ffi::SQLITE_IOERR_SHMSIZE;
 
 /// Why an act on a book was refused or failed. In either case nothing was changed.
 #[derive(Debug, thiserror::Error)]
@@ -98,6 +99,10 @@ impl BookError {
 impl From<rusqlite::Error> for BookError {
     fn from(error: rusqlite::Error) -> Self {
         let words = error.to_string();
+        // What readers and writers share lies in a file of its own; no room for that is no room.
+        if error.sqlite_error().is_some_and(|error| error.extended_code == SQLITE_IOERR_SHMSIZE) {
+            return Self::Full;
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DiskFull) => Self::Full,
             Some(ErrorCode::SystemIoFailure) => Self::Disk(words),

@@ -1,7 +1,7 @@
 //! What the fits need of a log: a row a tick for the drive, a row a weighing for the bales.
 
 use crate::bench::{Moment, ReplayError, walk};
-use strewn_controller::units::{Mass, Ratio};
+use strewn_controller::units::{Mass, TurnRate, Turns};
 
 /// One tick of valve and rollers.
 #[derive(Clone, Copy, Debug)]
@@ -10,6 +10,8 @@ pub(super) struct DriveTick {
     pub(super) elapsed_s: f64,
     /// Roller speed, turns/s.
     pub(super) turns_s: f64,
+    /// Turns of the first roller that edges told of in this tick, and the time that they took, s.
+    pub(super) turned: (f64, f64),
     /// Pressure across the motors, MPa.
     pub(super) pressure_mpa: Option<f64>,
     /// Command until the next tick, -1 to 1; `None` while the valve is without current.
@@ -71,9 +73,16 @@ impl Gathered {
         let Moment { readings, estimates, outputs, .. } = *moment;
         let duty = f64::from(outputs.valve) / f64::from(i16::MAX);
         let pressure = readings.analog.pressure.good();
+        let [roller, _] = readings.rollers;
+        let span_s = roller.span.map(|span| f64::from(span.to_micros()) * 1e-6);
+        let edge_turns = f64::from(moment.settings.estimate.turns_per_edge.to_bits())
+            / f64::from(Turns::ONE.to_bits());
         self.ticks.push(DriveTick {
+            turned: span_s
+                .map_or((0.0, 0.0), |span_s| (f64::from(roller.edges) * edge_turns, span_s)),
             elapsed_s: f64::from(readings.tick.to_micros()) * 1e-6,
-            turns_s: f64::from(estimates.roller.rate.to_bits()) / f64::from(Ratio::ONE.to_bits()),
+            turns_s: f64::from(estimates.roller.rate.to_bits())
+                / f64::from(TurnRate::ONE.to_bits()),
             pressure_mpa: pressure.map(|pressure| f64::from(pressure.to_milli()) * 1e-6),
             duty: outputs.enable.then_some(duty),
         });
