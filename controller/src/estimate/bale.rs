@@ -15,6 +15,8 @@ use serde::{Deserialize, Serialize};
 /// The factor stays within these, whatever the wires say.
 const LEAST_FACTOR: Ratio = Ratio::from_bits(16_384); // 0.25
 const MOST_FACTOR: Ratio = Ratio::from_bits(262_144); // 4
+/// How much faster doubt about the bite grows where a dense core may begin.
+const CORE_DOUBT: Ratio = Ratio::from_bits(1 << 16);
 /// Doubt grows no further than a deviation of 150 kg, and of 1 in the factor.
 const MASS_VARIANCE_LIMIT: MassVariance = MassVariance::from_bits(22_500 << 16);
 const FACTOR_VARIANCE_LIMIT: FactorVariance = FactorVariance::ONE;
@@ -89,10 +91,12 @@ impl BaleFilter {
             .saturating_sub(doubled.times_mass(expected))
             .held_within(MassVariance::ZERO, MASS_VARIANCE_LIMIT);
         self.covariance = self.covariance.saturating_sub(shared);
-        self.factor_variance = self
-            .factor_variance
-            .saturating_add(settings.factor_wander.over(turned))
-            .min(FACTOR_VARIANCE_LIMIT);
+        let wander = settings.factor_wander.over(turned);
+        // Nobody knows exactly where a dense core begins: around there the bite may change at once.
+        let wander =
+            wander.scaled(if ticket.may_enter_core(self.mass) { CORE_DOUBT } else { Ratio::ONE });
+        self.factor_variance =
+            self.factor_variance.saturating_add(wander).min(FACTOR_VARIANCE_LIMIT);
         torn
     }
 

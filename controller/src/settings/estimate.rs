@@ -5,7 +5,7 @@ use super::field::config;
 use super::ticket::{Ticket, TicketConfig};
 use crate::units::arith::{divide_wide, narrow};
 use crate::units::{
-    BitePerPressure, FactorVariance, Frequency, Length, Mass, MassVariance, Pressure, Ratio,
+    FactorVariance, Frequency, Length, Mass, MassVariance, Pressure, PressurePerMass, Ratio,
     TurnRate, Turns,
 };
 use heapless::Vec;
@@ -32,12 +32,14 @@ config! {
         gauge_deviation_g: 1_000..=150_000, 120_000;
         /// Pressure of rollers turning without hay.
         idle_pressure_kpa: 0..=10_000, 1_200;
-        /// Bite per pressure above idling, before anything is learned.
-        bite_per_pressure_mg_kpa: 10..=100_000, 1_600;
+        /// Pressure that drags the bale over the rollers, for each kilogram of it.
+        drag_pa_per_kg: 0..=20_000, 2_000;
+        /// Pressure that tears a full bale, beyond idling and drag, before anything is learned.
+        tear_pressure_kpa: 200..=25_000, 4_000;
         /// Deviation of the bite that one pressure reading tells, as if readings were independent.
-        pressure_deviation_permille: 10..=1_000, 800;
+        pressure_deviation_permille: 10..=10_000, 400;
         /// Time in which weigh cells teach the pressure its meaning.
-        pressure_learning_ms: 500..=600_000, 8_000;
+        pressure_learning_ms: 500..=600_000, 5_000;
         /// Loss of weight at once that counts as a clump.
         clump_g: 500..=50_000, 4_000;
         /// What may still lie on the machine when the operator calls it empty, one deviation.
@@ -66,8 +68,10 @@ pub struct EstimateSettings {
     pub gauge_variance: MassVariance,
     /// Pressure of idling rollers.
     pub idle_pressure: Pressure,
-    /// Bite per pressure above idling, before anything is learned.
-    pub bite_per_pressure: BitePerPressure,
+    /// Pressure that drags a kilogram of bale.
+    pub drag: PressurePerMass,
+    /// Pressure that tears a full bale, before anything is learned.
+    pub tear_pressure: Pressure,
     /// Variance of the factor told by one pressure reading.
     pub pressure_variance: FactorVariance,
     /// How fast the pressure's meaning is learned.
@@ -106,7 +110,8 @@ impl EstimateConfig {
             gauge_axis: Length::from_milli(self.gauge_axis_mm),
             gauge_variance: mass_variance(self.gauge_deviation_g),
             idle_pressure: Pressure::from_whole(self.idle_pressure_kpa),
-            bite_per_pressure: BitePerPressure::from_micro(self.bite_per_pressure_mg_kpa),
+            drag: PressurePerMass::from_milli(self.drag_pa_per_kg),
+            tear_pressure: Pressure::from_whole(self.tear_pressure_kpa),
             pressure_variance: factor_variance(self.pressure_deviation_permille),
             pressure_learning: frequency(self.pressure_learning_ms),
             clump_mass: Mass::from_milli(self.clump_g),
