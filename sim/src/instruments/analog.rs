@@ -2,7 +2,7 @@
 
 use super::InstrumentSpec;
 use crate::random::Stream;
-use crate::world::World;
+use crate::world::{STEP_S, World};
 use strewn_controller::wires::AnalogWires;
 
 /// Counts at the low end of a transmitter.
@@ -15,6 +15,10 @@ pub const PRESSURE_HIGH_PA: f64 = 25_000_000.0;
 pub const GAUGE_HIGH_M: f64 = 1.5;
 /// Distance from the gauge to the axis of the bale, m.
 pub const GAUGE_TO_AXIS_M: f64 = 1.3;
+/// How long a cloud of dust stays before the gauge, in steps of a millisecond.
+const DUST_STEPS: u64 = 50;
+/// How much nearer than the face it is seen, m.
+const DUST_M: f64 = 0.3;
 /// Counts of the reference.
 pub const COUNTS_REFERENCE: u16 = 2048;
 
@@ -23,6 +27,10 @@ pub const COUNTS_REFERENCE: u16 = 2048;
 pub struct Analog {
     pressure_noise: Stream,
     gauge_noise: Stream,
+    gauge_dust: Stream,
+    /// Chance of dust in each of its stretches of time.
+    dust_share: f64,
+    offset_counts: f64,
     pressure: Option<f64>,
     gauge: Option<f64>,
 }
@@ -34,6 +42,9 @@ impl Analog {
         Self {
             pressure_noise: random.named("pressure"),
             gauge_noise: random.named("gauge"),
+            gauge_dust: random.named("dust"),
+            dust_share: spec.gauge_dust_s * DUST_STEPS as f64 * STEP_S,
+            offset_counts: spec.converter_counts * random.named("offset").normal(0),
             pressure: spec.pressure.then_some(spec.pressure_noise_pa),
             gauge: spec.gauge.then_some(spec.gauge_noise_m),
         }
@@ -44,22 +55,29 @@ impl Analog {
     pub fn read(&self, world: &World) -> AnalogWires {
         let pressure = |noise_pa: f64| {
             let noise_pa = noise_pa * self.pressure_noise.normal(world.steps());
-            counts((world.pressure_pa().max(0.0) + noise_pa) / PRESSURE_HIGH_PA)
+            self.counts((world.pressure_pa().max(0.0) + noise_pa) / PRESSURE_HIGH_PA)
         };
         let gauge = |noise_m: f64| {
             let noise_m = noise_m * self.gauge_noise.normal(world.steps());
-            counts((GAUGE_TO_AXIS_M - world.bale_face_m() + noise_m) / GAUGE_HIGH_M)
+            let dusty = self.gauge_dust.uniform(world.steps() / DUST_STEPS) < self.dust_share;
+            let dust_m = if dusty { DUST_M } else { 0.0 };
+            self.counts((GAUGE_TO_AXIS_M - world.bale_face_m() + noise_m - dust_m) / GAUGE_HIGH_M)
         };
         AnalogWires {
             pressure: self.pressure.map_or(0, pressure),
             gauge: self.gauge.map_or(0, gauge),
-            reference: COUNTS_REFERENCE,
+            reference: self.converted(f64::from(COUNTS_REFERENCE)),
         }
     }
-}
 
-/// Counts of a share of the span, 0 to 4095.
-fn counts(share: f64) -> u16 {
-    let span = f64::from(COUNTS_HIGH - COUNTS_LOW);
-    (f64::from(COUNTS_LOW) + share * span + 0.5).clamp(0.0, 4095.0) as u16
+    /// Counts of a share of the span.
+    fn counts(&self, share: f64) -> u16 {
+        let span = f64::from(COUNTS_HIGH - COUNTS_LOW);
+        self.converted(f64::from(COUNTS_LOW) + share * span)
+    }
+
+    /// What the converter makes of true counts: 0 to 4095.
+    fn converted(&self, counts: f64) -> u16 {
+        (counts + self.offset_counts + 0.5).clamp(0.0, 4095.0) as u16
+    }
 }
