@@ -37,7 +37,8 @@ pub struct WeighCells {
     creep: f64,
     /// Load as the cells have settled to it, kg; nothing before the first conversion.
     settled_kg: Option<f64>,
-    conversion: u64,
+    /// Step of the next conversion.
+    next_step: u64,
     wire: WeighWire,
 }
 
@@ -55,18 +56,18 @@ impl WeighCells {
             drift_kg: spec.weigh_drift_kg,
             creep: spec.weigh_creep,
             settled_kg: None,
-            conversion: 0,
+            next_step: 13,
             wire: WeighWire::default(),
         }
     }
 
     /// Converts when it is time: two conversions in 25 steps.
     pub fn watch(&mut self, world: &World) {
-        let conversion = world.steps() * 2 / 25;
-        if conversion == self.conversion {
+        if world.steps() < self.next_step {
             return;
         }
-        self.conversion = conversion;
+        let conversion = world.steps() * 2 / 25;
+        self.next_step = ((conversion + 1) * 25).div_ceil(2);
         let bounce = self.bounce.at(world.steps()) * self.bounce_share * world.ground_speed_m_s();
         let slope = world.spot().slope;
         let upright = 1.0 / (1.0 + slope * slope).sqrt();
