@@ -9,17 +9,24 @@
 //! | [`mod@bench`] | a scenario into a run: world and controller in lockstep, log, replay |
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
+//! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
+//! | [`compare`] | ways of feeding into what they cost |
+//! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
 //! | [`report`] | records into tables and a page |
 #![forbid(unsafe_code)]
 
 pub mod actuators;
 pub mod bench;
 pub mod cli;
+pub mod compare;
 pub mod files;
 pub mod instruments;
+pub mod plan;
 pub mod random;
 pub mod report;
 pub mod rivals;
+pub mod row;
 pub mod score;
+mod table;
 pub mod units;
 pub mod world;

@@ -145,6 +145,17 @@ pub enum ReplayError {
 /// # Errors
 /// A log that is not whole, and the first tick (counted from 1) whose outputs differ.
 pub fn replay(log: &[u8]) -> Result<ReplayReport, ReplayError> {
+    replay_each(log, &mut |_, _| ())
+}
+
+/// The same, and shows the inputs and outputs of every tick to `visit`.
+///
+/// # Errors
+/// As [`replay`].
+pub fn replay_each(
+    log: &[u8],
+    visit: &mut dyn FnMut(&Inputs, &Outputs),
+) -> Result<ReplayReport, ReplayError> {
     let log = Log::read(log)?;
     let config: Config =
         postcard::from_bytes(&log.header.configuration).map_err(|_| ReplayError::Configuration)?;
@@ -158,10 +169,12 @@ pub fn replay(log: &[u8]) -> Result<ReplayReport, ReplayError> {
         if length != frame.len() {
             return Err(ReplayError::Tick(number));
         }
-        running = digest(running, &step(&settings, &mut state, &inputs));
+        let outputs = step(&settings, &mut state, &inputs);
+        running = digest(running, &outputs);
         if running != stated {
             return Err(ReplayError::Differs(number));
         }
+        visit(&inputs, &outputs);
         previous = inputs;
     }
     Ok(ReplayReport {

@@ -9,4 +9,4 @@ pub mod record;
 pub mod scenario;
 mod settings;
 
-pub use contest::{Contest, ContestError, ReplayError, ReplayReport, contest, replay};
+pub use contest::{Contest, ContestError, ReplayError, ReplayReport, contest, replay, replay_each};

@@ -1,11 +1,10 @@
 //! A scenario file into a [`Scenario`]: defaults, ranges, US units into SI.
 
-use super::table::{Problem, ScenarioError, Source, Table};
-use super::{Heed, Leg, Scenario, Sensors, lots};
+use super::{Heed, Leg, Scenario, ScenarioError, Sensors, lots};
 use crate::instruments::speed::BusSpeed;
+use crate::table::{Table, read};
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT, M_S_PER_MPH, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
 use crate::world::spec::{MachineSpec, TractorSpec};
-use toml::de::DeTable;
 
 /// Longest drive, s: two hours.
 const LONGEST_DRIVE_S: f64 = 7_200.0;
@@ -22,10 +21,14 @@ const BUS_SPEEDS: &[(&str, Option<BusSpeed>)] = &[
 ];
 
 pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
-    let source = Source(text);
-    let entries = DeTable::parse(text)
-        .map_err(|error| source.error(error.span(), Problem::Syntax(one_line(error.message()))))?;
-    let mut top = Table::top(source, entries.get_ref());
+    let mut scenario = read(text, whole)?;
+    if scenario.drive.is_empty() {
+        scenario.drive = vec![usual_leg(&scenario)];
+    }
+    Ok(scenario)
+}
+
+fn whole(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
     let name = top.text("name")?.unwrap_or("unnamed").to_owned();
     let target_kg_m = top.number("target_lb_per_ft", 0.5..=40.0)?.unwrap_or(3.0) * KG_M_PER_LB_FT;
     let heed = top.word("heed", HEEDS)?.unwrap_or(Heed::Promptly);
@@ -33,11 +36,10 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
     let machine = machine(top.table("machine")?)?;
     let tractor = tractor(top.table("tractor")?)?;
     let sensors = sensors(top.table("sensors")?)?;
-    let tickets = lots::tickets(&mut top)?;
-    let bales = lots::bales(&mut top, &tickets)?;
-    let drive = drive(&mut top)?;
-    top.finish()?;
-    let mut scenario = Scenario {
+    let tickets = lots::tickets(top)?;
+    let bales = lots::bales(top, &tickets)?;
+    let drive = drive(top)?;
+    Ok(Scenario {
         name,
         target_kg_m,
         machine,
@@ -48,16 +50,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
         heed,
         sensors,
         between_bales_s,
-    };
-    if scenario.drive.is_empty() {
-        scenario.drive = vec![usual_leg(&scenario)];
-    }
-    Ok(scenario)
-}
-
-/// A sentence of the TOML reader without its line breaks.
-fn one_line(message: &str) -> String {
-    message.split_whitespace().collect::<Vec<_>>().join(" ")
+    })
 }
 
 /// One leg, long enough for all bales with a quarter to spare.
@@ -70,7 +63,7 @@ fn usual_leg(scenario: &Scenario) -> Leg {
     Leg { speed_m_s, duration_s, feed: true }
 }
 
-fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
+pub(crate) fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
     let mut spec = MachineSpec::default();
     let Some(mut table) = table else { return Ok(spec) };
     let mut set = |key, low: f64, high: f64, unit: f64, field: &mut f64| {
