@@ -12,14 +12,18 @@
 //! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
 //! | [`compare`] | ways of feeding into what they cost |
 //! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
+//! | [`book`] | feedings into a book, and a book into totals |
+//! | [`fit`] | logs into what a machine is like |
 //! | [`report`] | records into tables and a page |
 #![forbid(unsafe_code)]
 
 pub mod actuators;
 pub mod bench;
+pub mod book;
 pub mod cli;
 pub mod compare;
 pub mod files;
+pub mod fit;
 pub mod instruments;
 pub mod plan;
 pub mod random;

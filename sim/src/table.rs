@@ -81,11 +81,11 @@ impl Source<'_> {
     }
 }
 
-/// Reads a whole text with `fill`; keys that `fill` did not ask for are refused.
+/// Reads a whole TOML file: `fill` takes from the top what it knows, whatever is left is refused.
 ///
 /// # Errors
 /// Text that is not TOML, an unknown key, and whatever `fill` refuses.
-pub(crate) fn read<T>(
+pub(crate) fn parsed<T>(
     text: &str,
     fill: impl FnOnce(&mut Table<'_>) -> Result<T, TableError>,
 ) -> Result<T, TableError> {
@@ -147,12 +147,13 @@ impl<'a> Table<'a> {
     ) -> Result<Option<f64>, TableError> {
         let Some(value) = self.take(key) else { return Ok(None) };
         let words = format!("{} to {}", allowed.start(), allowed.end());
-        let Some(number) = finite(value) else {
+        let Some(number) = number_of(value) else {
             return Err(self.not_allowed(key, kind(value), format!("a number, {words}")));
         };
-        match Some(number).filter(|number| allowed.contains(number)) {
-            Some(number) => Ok(Some(number)),
-            None => Err(self.not_allowed(key, shown(value), words)),
+        if allowed.contains(&number) {
+            Ok(Some(number))
+        } else {
+            Err(self.not_allowed(key, shown(value), words))
         }
     }
 
@@ -180,8 +181,8 @@ impl<'a> Table<'a> {
     ) -> Result<Option<[f64; 3]>, TableError> {
         let Some(value) = self.take(key) else { return Ok(None) };
         let items: Option<Vec<f64>> = match value.as_array() {
-            Some(items) => items.iter().map(|item| finite(item.get_ref())).collect(),
-            None => finite(value).map(|number| vec![number; 3]),
+            Some(items) => items.iter().map(|item| number_of(item.get_ref())).collect(),
+            None => number_of(value).map(|number| vec![number; 3]),
         };
         let rising = |items: &[f64; 3]| {
             items[0] <= items[1]
@@ -195,6 +196,27 @@ impl<'a> Table<'a> {
                 format!("a number, or [lowest, likeliest, highest], within {low} to {high}");
             self.not_allowed(key, shown(value), words)
         })
+    }
+
+    /// A whole number within a range, whose meaning `words` tell.
+    pub(crate) fn whole(
+        &mut self,
+        key: &'static str,
+        words: &str,
+        allowed: RangeInclusive<i32>,
+    ) -> Result<Option<i32>, TableError> {
+        let Some(value) = self.take(key) else { return Ok(None) };
+        let number = value.as_integer().filter(|number| number.radix() == 10);
+        let number = number.and_then(|number| number.as_str().parse().ok());
+        match number.filter(|number| allowed.contains(number)) {
+            Some(number) => Ok(Some(number)),
+            None => {
+                let words = words.trim().trim_end_matches('.').to_lowercase();
+                let (low, high) = (allowed.start(), allowed.end());
+                let words = format!("a whole number, {low} to {high} ({words})");
+                Err(self.not_allowed(key, shown(value), words))
+            }
+        }
     }
 
     /// `true` or `false`.
@@ -286,11 +308,13 @@ impl<'a> Table<'a> {
     }
 }
 
-/// The nearest known key if it is near enough to be meant, else all of them.
+/// The known key that begins so, or the nearest if it is near enough to be meant, else all of them.
 fn hint(key: &str, known: &[&str]) -> String {
     let distance = |known: &&&str| strsim::damerau_levenshtein(key, known);
+    let begun = known.iter().find(|known| key.len() > 2 && known.starts_with(key));
     let nearest = known.iter().min_by_key(distance);
-    match nearest.filter(|nearest| distance(nearest) <= 1 + nearest.len() / 4) {
+    let near = nearest.filter(|nearest| distance(nearest) <= 1 + nearest.len() / 4);
+    match begun.or(near) {
         Some(nearest) => format!("did you mean `{nearest}`?"),
         None => format!("known keys are `{}`", known.join("`, `")),
     }
@@ -302,13 +326,12 @@ pub(crate) fn quoted(text: &str) -> String {
 }
 
 /// A number as written in decimal.
-fn finite(value: &DeValue<'_>) -> Option<f64> {
-    let number: f64 = match value {
-        DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok()?,
-        DeValue::Float(number) => number.as_str().parse().ok()?,
-        _ => return None,
-    };
-    Some(number)
+fn number_of(value: &DeValue<'_>) -> Option<f64> {
+    match value {
+        DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok(),
+        DeValue::Float(number) => number.as_str().parse().ok(),
+        _ => None,
+    }
 }
 
 /// A value in short, for errors.

@@ -3,7 +3,7 @@
 use strewn::random::Stream;
 use strewn::world::World;
 use strewn::world::hydraulics::{Drive, DriveLaw};
-use strewn::world::spec::{BaleSpec, Command, Hay, MachineSpec, Motion, Profile};
+use strewn::world::spec::{BaleSpec, Command, Condition, Hay, MachineSpec, Motion, Profile};
 
 const DRIVING: Motion = Motion { speed_m_s: 1.34, engine_turns_s: 20.0 };
 const FULL: Command = Command { duty: 1.0, enable: true };
@@ -16,6 +16,7 @@ const BALE: BaleSpec = BaleSpec {
     moisture: 0.15,
     hay: Hay::Dry,
     profile: Profile::Even,
+    condition: Condition::SOUND,
 };
 
 fn world(seed: u64) -> World {

@@ -8,7 +8,9 @@ use strewn::instruments::weigh::{COUNTS_AT_ZERO, COUNTS_PER_KG};
 use strewn::instruments::{InstrumentSpec, Instruments, Panel};
 use strewn::random::Stream;
 use strewn::world::World;
-use strewn::world::spec::{BaleSpec, Command, Hay, MachineSpec, Motion, Profile, TractorSpec};
+use strewn::world::spec::{
+    BaleSpec, Command, Condition, Hay, MachineSpec, Motion, Profile, TractorSpec,
+};
 use strewn::world::tractor::{Recorded, Tractor};
 use strewn_controller::wires::{Inputs, Outputs, SwitchBits};
 
@@ -20,7 +22,15 @@ fn run(spec: &InstrumentSpec, seconds: u32, mut look: impl FnMut(&World, &Inputs
     let profile = Profile::Even;
     let (diameter_m, width_m) = (1.5, 1.35);
     world.load(
-        &BaleSpec { diameter_m, width_m, mass_kg: 500.0, moisture: 0.15, hay: Hay::Dry, profile },
+        &BaleSpec {
+            diameter_m,
+            width_m,
+            mass_kg: 500.0,
+            moisture: 0.15,
+            hay: Hay::Dry,
+            profile,
+            condition: Condition::SOUND,
+        },
         0,
     );
     let mut instruments = Instruments::new(spec, Stream::root(2));
@@ -103,6 +113,7 @@ fn what_is_not_fitted_is_silent() {
         weigh: false,
         pressure: false,
         gauge: false,
+        valve_feedback: false,
         ..InstrumentSpec::default()
     };
     run(&bare, 5, |world, inputs| {

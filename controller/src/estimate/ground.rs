@@ -1,15 +1,18 @@
 //! Ground speed: the best source that is good, followed and carried a short way ahead.
 
 use crate::signals::{Quality, Reading, Speeds};
-use crate::units::{Acceleration, Frequency, Ratio, Seconds, Span, Speed};
+use crate::units::{Acceleration, Frequency, Length, Ratio, Seconds, Span, Speed};
 use serde::{Deserialize, Serialize};
 
 /// A tractor gathers or loses speed no faster than this; faster is noise.
 const STEEPEST: Acceleration = Acceleration::from_bits(2 << 16);
-/// Share of an error that the speed takes over with each new reading.
-const FOLLOW: Ratio = Ratio::from_bits(39_322); // 0.6
+/// Share of an error that the speed takes over with each new reading: receivers and wheels are
+/// precise, what they lack is youth.
+const FOLLOW: Ratio = Ratio::from_bits(58_982); // 0.9
 /// Share of an error, per time between readings, that the acceleration takes over.
-const FOLLOW_CHANGE: Ratio = Ratio::from_bits(13_107); // 0.2
+const FOLLOW_CHANGE: Ratio = Ratio::from_bits(39_322); // 0.6
+/// Readings closer than this count for less each, so that a source of every tick is smoothed.
+const FULL_READING: Span = Span::from_millis(100);
 /// An acceleration is forgotten within about a second when nothing confirms it.
 const FORGET: Frequency = Frequency::ONE;
 /// No prediction reaches further ahead than this.
@@ -31,6 +34,8 @@ pub struct GroundSpeed {
     pub speed: Speed,
     /// How it changes.
     pub change: Acceleration,
+    /// Ground covered in this tick; with each new reading also what the speeds in between were off.
+    pub travelled: Length,
     /// Whether to act on it.
     pub quality: Quality,
 }
@@ -45,36 +50,45 @@ impl GroundSpeed {
 
 impl GroundFollower {
     /// One tick. `reading` is the chosen source's; a new one is younger than the last, or of now.
-    pub fn update(&mut self, reading: Reading<Speed>, elapsed: Seconds) -> GroundSpeed {
+    pub fn update(&mut self, reading: Reading<Speed>, elapsed: Span) -> GroundSpeed {
         if reading.quality != Quality::Good {
             self.followed = false;
             self.change = Acceleration::ZERO;
-            return GroundSpeed {
-                speed: self.speed,
-                change: self.change,
-                quality: reading.quality,
-            };
+            let quality = reading.quality;
+            return GroundSpeed { speed: self.speed, quality, ..GroundSpeed::default() };
         }
-        self.speed = self.speed.saturating_add(self.change.over(elapsed));
-        self.change = self.change.saturating_sub(self.change.scaled(FORGET.over(elapsed)));
+        let tick = elapsed.seconds();
+        self.speed = self.speed.saturating_add(self.change.over(tick));
+        self.change = self.change.saturating_sub(self.change.scaled(FORGET.over(tick)));
+        let mut caught_up = Length::ZERO;
         if !self.followed {
             self.speed = reading.value;
             self.followed = true;
         } else if reading.age < self.last_age || reading.age == Span::ZERO {
-            self.correct(reading);
+            caught_up = self.correct(reading, elapsed);
         }
         self.last_age = reading.age;
         self.speed = self.speed.max(Speed::ZERO);
-        GroundSpeed { speed: self.speed, change: self.change, quality: Quality::Good }
+        GroundSpeed {
+            speed: self.speed,
+            change: self.change,
+            travelled: self.speed.over(tick).saturating_add(caught_up),
+            quality: Quality::Good,
+        }
     }
 
-    fn correct(&mut self, reading: Reading<Speed>) {
+    /// Takes a new reading over; returns the ground that the speeds since the last one missed, as if
+    /// the error had grown evenly.
+    fn correct(&mut self, reading: Reading<Speed>, elapsed: Span) -> Length {
+        let between = self.last_age.saturating_add(elapsed).saturating_sub(reading.age);
+        let weight = between.min(FULL_READING).seconds().share_of(FULL_READING.seconds());
         let then = self.speed.saturating_sub(self.change.over(reading.age.seconds()));
-        let error = reading.value.saturating_sub(then);
+        let error = reading.value.saturating_sub(then).scaled(weight);
         self.speed = self.speed.saturating_add(error.scaled(FOLLOW));
-        let between = self.last_age.max(Span::from_millis(20)).seconds();
-        let change = self.change.saturating_add(error.scaled(FOLLOW_CHANGE).gained_within(between));
+        let over = between.max(FULL_READING).seconds();
+        let change = self.change.saturating_add(error.scaled(FOLLOW_CHANGE).gained_within(over));
         self.change = change.held_within(STEEPEST.negated(), STEEPEST);
+        error.over(between.seconds()).halved(1)
     }
 }
 

@@ -1,7 +1,7 @@
-//! The ledger: hay due to the ground by distance against hay torn off the bale.
+//! The ledger: hay due to the ground by distance against hay laid and hay in the air.
 
 use crate::settings::MeteringSettings;
-use crate::units::{Mass, MassFlow, Seconds, Speed};
+use crate::units::{Length, Mass, MassFlow, Ratio, Seconds, Speed};
 use serde::{Deserialize, Serialize};
 
 /// No more than this is ever owed or paid ahead: beyond it the row is lost and repaying would harm.
@@ -12,36 +12,51 @@ const RESUME_HALVINGS: u32 = 2;
 /// What the ground is owed.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Ledger {
+    /// Due to the ground passed so far, less what has landed.
     owed: Mass,
+    /// Torn off and not yet landed.
+    air: Mass,
+    /// Time since the first hay of the row, up to the time of the fall.
+    flying: Seconds,
+    begun: bool,
     waiting: bool,
 }
 
 impl Ledger {
-    /// A new row begins: nothing is owed.
+    /// A new row begins: nothing is owed before its first hay lands.
     pub fn open(&mut self) {
         *self = Self::default();
     }
 
-    /// Enters one tick: the ground passes at the speed that it will have when this hay lands.
+    /// Enters one tick.
     pub fn enter(
         &mut self,
         settings: &MeteringSettings,
-        landing: Speed,
+        travelled: Length,
         torn: Mass,
         elapsed: Seconds,
     ) {
-        let due = settings.target.over(landing.over(elapsed));
+        self.begun |= torn > Mass::ZERO;
+        self.air = self.air.saturating_add(torn);
+        let share = settings.landing.over(elapsed).min(Ratio::ONE);
+        let landed = self.air.scaled(share);
+        self.air = self.air.saturating_sub(landed);
+        let due =
+            if self.flying < settings.fall { Mass::ZERO } else { settings.target.over(travelled) };
+        if self.begun {
+            self.flying = self.flying.saturating_add(elapsed).min(settings.fall);
+        }
         self.owed = self
             .owed
             .saturating_add(due)
-            .saturating_sub(torn)
+            .saturating_sub(landed)
             .held_within(FURTHEST.negated(), FURTHEST);
-        let ahead = self.owed.negated();
-        self.waiting = if self.waiting {
-            ahead > settings.hold.halved(RESUME_HALVINGS)
-        } else {
-            ahead > settings.hold
-        };
+    }
+
+    /// What will be owed when the hay now in the air has landed.
+    fn coming(&self, settings: &MeteringSettings, speed: Speed) -> Mass {
+        let due = settings.target.over(speed.over(self.flying));
+        self.owed.saturating_add(due).saturating_sub(self.air)
     }
 
     /// Whether so much was laid too much that the rollers wait for the ground.
@@ -50,18 +65,29 @@ impl Ledger {
         self.waiting
     }
 
-    /// The flow that lays what is due now and makes good what is owed, never below zero.
+    /// The flow that lays what is due at the moment of landing and makes good what is owed, never
+    /// below zero. `speed` is the ground speed now, `landing` the one to expect at landing.
     ///
     /// Repaying changes the flow by no more than the settings' share of it, so that an error is
-    /// spread over the next stretch of row instead of put into one spot.
-    #[must_use]
-    pub fn flow(&self, settings: &MeteringSettings, ahead: Speed) -> MassFlow {
+    /// spread over the next stretch of row instead of put into one spot. `doubt` is one deviation of
+    /// the hay left: the rollers do not wait for what may be an error of weighing.
+    pub fn flow(
+        &mut self,
+        settings: &MeteringSettings,
+        (speed, landing): (Speed, Speed),
+        doubt: Mass,
+    ) -> MassFlow {
+        let owed = self.coming(settings, speed);
+        let ahead = owed.negated().saturating_sub(doubt.saturating_add(doubt));
+        let limit =
+            if self.waiting { settings.hold.halved(RESUME_HALVINGS) } else { settings.hold };
+        self.waiting = ahead > limit;
         if self.waiting {
             return MassFlow::ZERO;
         }
-        let due = settings.target.flow_at(ahead);
+        let due = settings.target.flow_at(landing);
         let most = due.scaled(settings.repay_limit);
-        let repaying = self.owed.within(settings.repay).held_within(most.negated(), most);
+        let repaying = owed.within(settings.repay).held_within(most.negated(), most);
         due.saturating_add(repaying).max(MassFlow::ZERO)
     }
 }

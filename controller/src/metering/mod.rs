@@ -74,9 +74,11 @@ impl Meter {
         if started {
             self.ledger.open();
         }
-        let tick = elapsed.seconds();
-        self.ledger.enter(settings, estimates.ground.after(settings.fall), estimates.torn, tick);
-        let flow = self.ledger.flow(settings, estimates.ground.after(settings.lead));
+        let ground = &estimates.ground;
+        self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());
+        let speeds = (ground.speed, ground.after(settings.lead));
+        let (_, doubt) = estimates.left;
+        let flow = self.ledger.flow(settings, speeds, doubt);
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
             rate,

@@ -58,6 +58,7 @@ struct Lockstep<'a> {
     instruments: Instruments,
     driver: Driver,
     recorded: RecordedWires<'a>,
+    inputs: Inputs,
     outputs: Outputs,
     bales: Vec<BaleRun>,
     samples: Vec<Sample>,
@@ -71,10 +72,10 @@ pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &O
     let mut over_s = None;
     let mut tick = 0;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
-        let (inputs, done) = lockstep.sense(over_s.is_some());
-        let outputs = contender.tick(&inputs, &lockstep.world, lockstep.motion, TICK_S);
-        watch(&inputs, &outputs);
-        lockstep.outputs = outputs;
+        let done = lockstep.sense(over_s.is_some());
+        lockstep.outputs =
+            contender.tick(&lockstep.inputs, &lockstep.world, lockstep.motion, TICK_S);
+        watch(&lockstep.inputs, &lockstep.outputs);
         if tick % SAMPLE_TICKS == 0 {
             lockstep.samples.push(lockstep.sample());
         }
@@ -117,14 +118,16 @@ impl<'a> Lockstep<'a> {
                 recording.is_some(),
             ),
             recorded: RecordedWires::new(recording),
+            inputs: Inputs::default(),
             outputs: Outputs::default(),
             bales: Vec::new(),
             samples: Vec::new(),
         }
     }
 
-    /// What the driver does and the instruments read at the start of a tick.
-    fn sense(&mut self, over: bool) -> (Inputs, bool) {
+    /// What the driver does and the instruments read at the start of a tick. Gives whether the drive
+    /// is over.
+    fn sense(&mut self, over: bool) -> bool {
         let cab = Cab {
             lamps: self.outputs.lamps,
             advised_m_s: advised_m_s(&self.outputs),
@@ -144,10 +147,9 @@ impl<'a> Lockstep<'a> {
             Wheels::Recorded { until_s, .. } => done |= time_s >= *until_s,
         }
         let panel = if done { self.driver.hands_off() } else { hands.panel };
-        let mut inputs = Inputs::default();
-        self.instruments.read(&self.world, panel, &mut inputs);
-        self.recorded.deliver(time_s, &mut inputs);
-        (inputs, done)
+        self.instruments.read(&self.world, panel, &mut self.inputs);
+        self.recorded.deliver(time_s, &mut self.inputs);
+        done
     }
 
     fn load(&mut self, bale: usize) {

@@ -3,7 +3,7 @@
 use super::{Failure, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
-use crate::bench::{Contest, contest};
+use crate::bench::{Contest, ContestError, MachineFile, contest_with};
 use crate::{files, report};
 use clap::{Args, Parser};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -35,6 +35,9 @@ pub(super) struct Arguments {
     /// or a log of `candump -l`
     #[arg(long, value_name = "FILE")]
     ground_speed: Option<PathBuf>,
+    /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario
+    #[arg(long, value_name = "FILE")]
+    machine: Option<PathBuf>,
     /// Folder for the page, the figures and the log; made if need be
     #[arg(long, value_name = "DIR", default_value = "./out")]
     out: PathBuf,
@@ -61,11 +64,16 @@ impl Default for Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
+    let machine = arguments.machine.as_deref().map(machine).transpose()?.unwrap_or_default();
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
-    let contest =
-        with_progress(|progress| contest(&scenario, recording.as_ref(), arguments.seed, progress))
-            .map_err(Failure::run)?;
+    let contest = with_progress(|progress| {
+        contest_with(&scenario, recording.as_ref(), &machine, arguments.seed, progress)
+    })
+    .map_err(|error| match (&error, &arguments.machine) {
+        (ContestError::Machine(_), Some(path)) => Failure::in_file(path, error),
+        _ => Failure::run(error),
+    })?;
     write_and_say(arguments, &scenario, &contest)
 }
 
@@ -73,8 +81,11 @@ fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
     let Some(path) = path else {
         return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
     };
-    let text = read_text(path)?;
-    Scenario::parse(&text).map_err(|error| Failure::in_file(path, error))
+    Scenario::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
+}
+
+fn machine(path: &Path) -> Result<MachineFile, Failure> {
+    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn recording(path: &Path) -> Result<Recording, Failure> {
@@ -128,6 +139,9 @@ fn command_line(arguments: &Arguments) -> String {
     }
     if let Some(path) = &arguments.ground_speed {
         line += &format!(" --ground-speed {}", path.display());
+    }
+    if let Some(path) = &arguments.machine {
+        line += &format!(" --machine {}", path.display());
     }
     line + &format!(" --seed {}", arguments.seed)
 }

@@ -1,8 +1,10 @@
 //! The command `strewn`: arguments in, files and text out, one sentence for whatever is wrong.
 
+mod book;
 mod check_row;
 mod compare;
 mod feed;
+mod fit;
 mod plan;
 mod replay;
 
@@ -43,7 +45,9 @@ Examples:
   strewn replay out/strewn.log                   prove that a log replays bit for bit
   strewn plan my-farm.toml                       from herd and hay to pounds a foot
   strewn compare                                 what other ways of feeding cost
-  strewn check-row weighed.csv                   how even it really was";
+  strewn check-row weighed.csv                   how even it really was
+  strewn book add --help                         enter a feeding into the book
+  strewn fit out/strewn.log --out machine.toml   learn a machine from its logs";
 
 #[derive(Parser)]
 #[command(name = "strewn", version, about = ABOUT, long_about = LONG_ABOUT)]
@@ -60,6 +64,8 @@ enum Command {
     Plan(plan::Arguments),
     Compare(compare::Arguments),
     CheckRow(check_row::Arguments),
+    Book(book::Arguments),
+    Fit(fit::Arguments),
     /// Write the completion script of a shell
     #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
     Completion {
@@ -122,6 +128,8 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
         Some(Command::Plan(arguments)) => plan::run(&arguments),
         Some(Command::Compare(arguments)) => compare::run(&arguments),
         Some(Command::CheckRow(arguments)) => check_row::run(&arguments),
+        Some(Command::Book(arguments)) => book::run(&arguments),
+        Some(Command::Fit(arguments)) => fit::run(&arguments),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Cli::command(), "strewn", &mut script);

@@ -2,7 +2,7 @@
 
 use super::defaults::{WAYS, farm, ways};
 use super::input::{Estimate, Farm, Key, Way};
-use crate::table::{Table, TableError, quoted, read};
+use crate::table::{Table, TableError, parsed, quoted};
 
 /// What is to be compared.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,7 +42,7 @@ impl Question {
     /// # Errors
     /// The first thing that is wrong, with its line.
     pub fn parse(text: &str) -> Result<Self, TableError> {
-        read(text, |top| {
+        parsed(text, |top| {
             let mut question = Self::default();
             let indices: [usize; 8] = std::array::from_fn(|index| index);
             let names = WAYS.map(|name| name).into_iter().zip(indices).collect::<Vec<_>>();

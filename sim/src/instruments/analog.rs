@@ -1,8 +1,9 @@
-//! Analog instruments behind a 12-bit converter over 0 to 5 V; both send 0.5 to 4.5 V.
+//! Analog instruments behind a 12-bit converter over 0 to 5 V: transmitters that send 0.5 to 4.5 V,
+//! the current of the valve's coil, and the valve's supply behind the enable.
 
 use super::InstrumentSpec;
 use crate::random::Stream;
-use crate::world::World;
+use crate::world::{STEP_S, World};
 use strewn_controller::wires::AnalogWires;
 
 /// Counts at the low end of a transmitter.
@@ -17,14 +18,26 @@ pub const GAUGE_HIGH_M: f64 = 1.5;
 pub const GAUGE_TO_AXIS_M: f64 = 1.3;
 /// Counts of the reference.
 pub const COUNTS_REFERENCE: u16 = 2048;
+/// Counts of the coil's current at full command.
+pub const COUNTS_COIL_FULL: u16 = 3000;
+/// Counts of the valve's supply when it is on, and of what is left when it is off.
+pub const COUNTS_SUPPLY: (u16, u16) = (2730, 20);
+/// Assumed: inductance over resistance of the coil, s.
+const COIL_S: f64 = 0.015;
+/// Assumed: noise of the current's measurement, counts.
+const COIL_NOISE: f64 = 4.0;
 
-/// Pressure transmitter, bale gauge and reference.
+/// Pressure transmitter, bale gauge, reference and the two wires that watch the valve.
 #[derive(Clone, Debug)]
 pub struct Analog {
     pressure_noise: Stream,
     gauge_noise: Stream,
+    coil_noise: Stream,
     pressure: Option<f64>,
     gauge: Option<f64>,
+    valve_feedback: bool,
+    /// Current through the coil as a share of that at full command.
+    coil: f64,
 }
 
 impl Analog {
@@ -34,9 +47,19 @@ impl Analog {
         Self {
             pressure_noise: random.named("pressure"),
             gauge_noise: random.named("gauge"),
+            coil_noise: random.named("coil"),
+            valve_feedback: spec.valve_feedback,
+            coil: 0.0,
             pressure: spec.pressure.then_some(spec.pressure_noise_pa),
             gauge: spec.gauge.then_some(spec.gauge_noise_m),
         }
+    }
+
+    /// Call after every step of the world: the current follows the command through the coil.
+    pub fn watch(&mut self, world: &World) {
+        let command = world.command();
+        let driven = if command.enable { command.duty.abs() } else { 0.0 };
+        self.coil += (driven - self.coil) * (STEP_S / COIL_S);
     }
 
     /// One scan of the converter. A pressure below zero reads as zero.
@@ -48,13 +71,24 @@ impl Analog {
         };
         let gauge = |noise_m: f64| {
             let noise_m = noise_m * self.gauge_noise.normal(world.steps());
-            counts((GAUGE_TO_AXIS_M - world.bale_radius_m() + noise_m) / GAUGE_HIGH_M)
+            counts((GAUGE_TO_AXIS_M - world.bale_face_m() + noise_m) / GAUGE_HIGH_M)
         };
         AnalogWires {
             pressure: self.pressure.map_or(0, pressure),
             gauge: self.gauge.map_or(0, gauge),
             reference: COUNTS_REFERENCE,
+            coil_current: if self.valve_feedback { self.coil_counts(world) } else { 0 },
+            valve_supply: match (self.valve_feedback, world.command().enable) {
+                (true, true) => COUNTS_SUPPLY.0,
+                (true, false) => COUNTS_SUPPLY.1,
+                (false, _) => 0,
+            },
         }
+    }
+
+    fn coil_counts(&self, world: &World) -> u16 {
+        let noise = COIL_NOISE * (1.0 + self.coil_noise.normal(world.steps()));
+        (self.coil * f64::from(COUNTS_COIL_FULL) + noise).clamp(0.0, 4095.0) as u16
     }
 }
 

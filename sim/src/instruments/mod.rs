@@ -52,6 +52,8 @@ pub struct InstrumentSpec {
     pub gauge: bool,
     /// Deviation of the gauge, m: hay is rough.
     pub gauge_noise_m: f64,
+    /// Current of the valve's coil and supply behind the enable.
+    pub valve_feedback: bool,
 }
 
 impl Default for InstrumentSpec {
@@ -74,6 +76,7 @@ impl Default for InstrumentSpec {
             pressure_noise_pa: 60_000.0,
             gauge: true,
             gauge_noise_m: 0.006,
+            valve_feedback: true,
         }
     }
 }
@@ -135,9 +138,10 @@ impl Instruments {
     /// Call after every step of the world: edges and conversions happen between two readings.
     pub fn watch(&mut self, world: &World) {
         for roller in &mut self.rollers {
-            roller.follow(world.roller_turns(), world.steps());
+            roller.follow(world.roller_travel_turns(), world.steps());
         }
         self.ground.follow(world.odometer_m(), world.steps());
+        self.analog.watch(world);
         if let Some(weigh) = &mut self.weigh {
             weigh.watch(world);
         }

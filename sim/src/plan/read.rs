@@ -5,7 +5,7 @@ use super::hitch::{Hitch, Tractor};
 use super::ration::{Class, usual_loss};
 use crate::bench::scenario::lots::ticket;
 use crate::bench::scenario::read::machine;
-use crate::table::{Table, TableError, read};
+use crate::table::{Table, TableError, parsed};
 use crate::units::{KG_PER_LB, M_PER_FT, M_S_PER_MPH, W_PER_HP};
 use crate::world::spec::MachineSpec;
 
@@ -18,7 +18,7 @@ const KINDS: &[(&str, f64)] = &[("mature grass", 0.50), ("grass", 0.56), ("legum
 const PLACES: &[(&str, Kind)] = &[("pasture", Kind::Pasture), ("bunk", Kind::Bunk)];
 
 pub(super) fn farm(text: &str) -> Result<Farm, TableError> {
-    read(text, |top| {
+    parsed(text, |top| {
         let name = top.text("name")?.unwrap_or("unnamed farm").to_owned();
         let days = top.number("days_per_feeding", 0.25..=14.0)?.unwrap_or(1.0);
         let loss = top.number("loss_percent", 0.0..=80.0)?;

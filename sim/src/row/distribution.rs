@@ -13,7 +13,12 @@ pub fn student_quantile(probability: f64, freedom: f64) -> f64 {
 /// Probability that Student's t lies farther from zero than `t`, to either side.
 #[must_use]
 pub fn student_beyond(t: f64, freedom: f64) -> f64 {
-    StudentsT::new(0.0, 1.0, freedom).map_or(f64::NAN, |law| 2.0 * law.sf(t.abs()))
+    if t.is_nan() {
+        return f64::NAN;
+    }
+    // Beyond the largest finite number nothing lies; the library does not take an infinite one.
+    let t = t.abs().min(f64::MAX);
+    StudentsT::new(0.0, 1.0, freedom).map_or(f64::NAN, |law| 2.0 * law.sf(t))
 }
 
 /// Value that chi-square stays below with this probability.
@@ -25,7 +30,11 @@ pub fn chi_square_quantile(probability: f64, freedom: f64) -> f64 {
 /// Probability that F lies above `value`.
 #[must_use]
 pub fn f_above(value: f64, above: f64, below: f64) -> f64 {
-    FisherSnedecor::new(above, below).map_or(f64::NAN, |law| law.sf(value))
+    if !value.is_finite() {
+        // No error at all: an infinite ratio never comes by chance, none at all says nothing.
+        return if value == f64::INFINITY { 0.0 } else { f64::NAN };
+    }
+    FisherSnedecor::new(above, below).map_or(f64::NAN, |law| law.sf(value.max(0.0)))
 }
 
 /// Steps over the standard normal; the trapezoid rule is then exact to rounding, as its ends vanish.
@@ -79,7 +88,8 @@ pub fn studentized_range_below(value: f64, groups: usize, freedom: f64) -> f64 {
 #[must_use]
 pub fn studentized_range_quantile(probability: f64, groups: usize, freedom: f64) -> f64 {
     let (mut low, mut high) = (0.0, 500.0);
-    if !(studentized_range_below(high, groups, freedom) >= probability) {
+    let reached = studentized_range_below(high, groups, freedom);
+    if reached.is_nan() || reached < probability {
         return f64::NAN;
     }
     while high - low > 1e-6 {

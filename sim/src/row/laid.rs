@@ -1,6 +1,6 @@
 //! What a controller's log, or the figures of a run, say was laid.
 
-use crate::bench::{ReplayError, replay_each};
+use crate::bench::{ReplayError, walk};
 use crate::score::spread;
 use strewn_controller::safety::Phase;
 
@@ -28,8 +28,8 @@ impl Laid {
     pub fn from_log(log: &[u8]) -> Result<Self, ReplayError> {
         const TICK_S: f64 = 0.01;
         let mut laid = Self { mass_kg: 0.0, length_m: 0.0 };
-        replay_each(log, &mut |_, outputs| {
-            let view = &outputs.view;
+        walk(log, &mut |moment| {
+            let view = &moment.outputs.view;
             if view.phase == Phase::Laying {
                 let step_m = f64::from(view.ground_speed.to_milli()) * 1e-3 * TICK_S;
                 laid.length_m += step_m;

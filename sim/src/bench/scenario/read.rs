@@ -2,7 +2,7 @@
 
 use super::{Heed, Leg, Scenario, ScenarioError, Sensors, lots};
 use crate::instruments::speed::BusSpeed;
-use crate::table::{Table, read};
+use crate::table::{Table, parsed};
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT, M_S_PER_MPH, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
 use crate::world::spec::{MachineSpec, TractorSpec};
 
@@ -21,14 +21,10 @@ const BUS_SPEEDS: &[(&str, Option<BusSpeed>)] = &[
 ];
 
 pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
-    let mut scenario = read(text, whole)?;
-    if scenario.drive.is_empty() {
-        scenario.drive = vec![usual_leg(&scenario)];
-    }
-    Ok(scenario)
+    parsed(text, read)
 }
 
-fn whole(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
+fn read(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
     let name = top.text("name")?.unwrap_or("unnamed").to_owned();
     let target_kg_m = top.number("target_lb_per_ft", 0.5..=40.0)?.unwrap_or(3.0) * KG_M_PER_LB_FT;
     let heed = top.word("heed", HEEDS)?.unwrap_or(Heed::Promptly);
@@ -39,7 +35,7 @@ fn whole(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
     let tickets = lots::tickets(top)?;
     let bales = lots::bales(top, &tickets)?;
     let drive = drive(top)?;
-    Ok(Scenario {
+    let mut scenario = Scenario {
         name,
         target_kg_m,
         machine,
@@ -50,7 +46,11 @@ fn whole(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
         heed,
         sensors,
         between_bales_s,
-    })
+    };
+    if scenario.drive.is_empty() {
+        scenario.drive = vec![usual_leg(&scenario)];
+    }
+    Ok(scenario)
 }
 
 /// One leg, long enough for all bales with a quarter to spare.

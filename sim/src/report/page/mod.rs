@@ -5,6 +5,7 @@
 
 mod axis;
 mod bars;
+mod book;
 mod chart;
 pub(super) mod compare;
 mod machine;
@@ -14,6 +15,8 @@ mod ribbon;
 pub(super) mod row;
 mod strip;
 mod tables;
+
+pub use book::book_page;
 
 use super::{groups, ordered, words};
 use crate::bench::record::Run;
@@ -38,12 +41,12 @@ pub struct PageInput<'a> {
 #[must_use]
 pub fn page(input: &PageInput<'_>) -> String {
     let title = format!("{}: hay laid in a row", input.scenario_name);
-    let model = "A model: these are simulated bales on a simulated tractor, not a field test.";
-    document(&title, model, &body(input.runs), &foot(input))
+    let lead = "A model: these are simulated bales on a simulated tractor, not a field test.";
+    document(&title, lead, &body(input.runs), &foot(input))
 }
 
-/// A whole page: title, one sentence on what stands behind it, content, and what closes it.
-fn document(title: &str, behind: &str, content: &Markup, foot: &Markup) -> String {
+/// A whole page in the one design of all pages: title, a sentence below it, body and foot.
+fn document(title: &str, lead: &str, body: &Markup, foot: &Markup) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -57,9 +60,9 @@ fn document(title: &str, behind: &str, content: &Markup, foot: &Markup) -> Strin
             body {
                 header {
                     h1 { (title) }
-                    p.model { (behind) }
+                    p.model { (lead) }
                 }
-                main { (content) }
+                main { (body) }
                 (foot)
             }
         }
@@ -71,7 +74,7 @@ fn document(title: &str, behind: &str, content: &Markup, foot: &Markup) -> Strin
 fn figures_in_large(figures: &[(String, String)]) -> Markup {
     html! {
         ul.tiles {
-            @for (value, meaning) in figures { li { strong { (value) } " " span { (meaning) } } }
+            @for (value, meaning) in figures { (tables::tile(value, meaning)) }
         }
     }
 }

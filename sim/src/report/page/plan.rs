@@ -33,7 +33,7 @@ pub fn plan_page(plan: &Plan, command: &str) -> String {
             table.plain {
                 tbody {
                     @for (name, sentence) in lines(plan) {
-                        tr { th.words scope="row" { (name) } td.words { (sentence) } }
+                        tr { th.words scope="row" { (name) } td.sentence { (sentence) } }
                     }
                 }
             }
