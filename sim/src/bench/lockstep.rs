@@ -10,6 +10,7 @@ use crate::random::Stream;
 use crate::rivals::{Contender, Law};
 use crate::world::World;
 use crate::world::spec::Motion;
+use crate::world::terrain::Terrain;
 use crate::world::tractor::{Recorded, Tractor};
 use strewn_controller::settings::Settings;
 use strewn_controller::units::Speed;
@@ -43,7 +44,8 @@ pub(super) struct Setup<'a> {
     pub(super) seed: u64,
 }
 
-/// How the tractor comes to move.
+/// How the tractor comes to move. There is one a run, so its size does not matter.
+#[allow(clippy::large_enum_variant)]
 enum Wheels {
     Driven { tractor: Tractor, wanted_m_s: f64 },
     Recorded { motion: Recorded, until_s: f64 },
@@ -93,6 +95,7 @@ impl<'a> Lockstep<'a> {
         let Setup { scenario, recording, seed, .. } = *setup;
         let random = Stream::root(seed);
         let tickets = scenario.bales.iter().map(|bale| bale.ticket as u8).collect();
+        let terrain = Terrain::new(&scenario.tractor.terrain, random.named("terrain"));
         let wheels = match recording {
             Some(recording) => {
                 let motion = recording.motion(scenario.tractor.engine_turns_s);
@@ -100,13 +103,14 @@ impl<'a> Lockstep<'a> {
                 Wheels::Recorded { motion: Recorded::new(motion), until_s }
             }
             None => Wheels::Driven {
-                tractor: Tractor::new(&scenario.tractor, random.named("tractor")),
+                tractor: Tractor::new(&scenario.tractor, random.named("tractor"))
+                    .over(terrain.clone()),
                 wanted_m_s: 0.0,
             },
         };
         Self {
             setup,
-            world: World::new(&scenario.machine, random.named("world")),
+            world: World::new(&scenario.machine, random.named("world")).over(terrain),
             wheels,
             motion: Motion::default(),
             instruments: Instruments::new(setup.instruments, random.named("instruments")),

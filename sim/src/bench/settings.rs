@@ -69,6 +69,8 @@ pub(super) fn instruments(scenario: &Scenario, recording: Option<&Recording>) ->
         ground_pulses_per_m: (sensors.ground_pulses && !recorded).then_some(GROUND_PULSES_PER_M),
         bus_speed: sensors.bus_speed.filter(|_| !recorded),
         nmea_hz: sensors.nmea_hz.filter(|_| !recorded),
+        nmea_lag_s: sensors.nmea_lag_s,
+        nmea_dropouts: sensors.nmea_dropouts,
         weigh: sensors.weigh,
         pressure: sensors.pressure,
         gauge: sensors.gauge,

@@ -40,6 +40,7 @@ impl Pickup {
 
     /// Follows a travel, which never falls, to the end of a step of a millisecond, with edges timed
     /// within it.
+    #[inline]
     pub fn follow(&mut self, travel: f64, step: u64) {
         let before = self.travelled;
         self.travelled = travel * self.per_unit;
@@ -49,6 +50,7 @@ impl Pickup {
     }
 
     /// Lets the teeth pass that have come by while the wheel moved so many pitches.
+    #[cold]
     fn pass(&mut self, moved: f64, step: u64) {
         while self.travelled >= self.next_edge {
             let before_end = ((self.travelled - self.next_edge) / moved).clamp(0.0, 1.0);

@@ -50,7 +50,10 @@ impl Bus {
         }
         self.sent = due;
         let mm = |metres: f64| (metres * self.scale * 1000.0 + 0.5) as u32;
-        Some(frame(self.kind, mm(world.ground_speed_m_s()), mm(world.odometer_m())))
+        // Wheels that slip make more way than the tractor.
+        let slip = if self.kind == BusSpeed::Wheel { world.spot().slip } else { 0.0 };
+        let speed_m_s = world.ground_speed_m_s() / (1.0 - slip);
+        Some(frame(self.kind, mm(speed_m_s), mm(world.odometer_m())))
     }
 }
 
@@ -78,6 +81,9 @@ pub fn frame(kind: BusSpeed, speed_mm_s: u32, distance_mm: u32) -> Frame {
 #[derive(Clone, Debug)]
 pub struct Receiver {
     noise: Stream,
+    dropouts: Stream,
+    dropout_share: f64,
+    dropout_s: f64,
     noise_m_s: f64,
     hz: f64,
     lag: usize,
@@ -93,6 +99,9 @@ impl Receiver {
         let lag = (spec.nmea_lag_s * 1000.0 / MEMORY_STEPS as f64) as usize;
         Self {
             noise,
+            dropouts: noise.named("dropouts"),
+            dropout_share: spec.nmea_dropouts,
+            dropout_s: spec.nmea_dropout_s,
             noise_m_s: spec.nmea_noise_m_s,
             hz,
             lag: lag.min(MEMORY - 1),
@@ -121,6 +130,13 @@ impl Receiver {
         let noise_m_s = self.noise_m_s * self.noise.normal(due);
         let knots = (speed_m_s + noise_m_s).max(0.0) / M_S_PER_KNOT;
         let (knots, kmh) = (hundredths(knots), hundredths(knots * 1.852));
+        let stretch = (world.time_s() / self.dropout_s) as u64;
+        if self.dropouts.uniform(stretch) < self.dropout_share {
+            return Some([
+                sentence(format_args!("GNRMC,,V,,,,,,,,,,N")),
+                sentence(format_args!("GNVTG,,T,,M,,N,,K,N")),
+            ]);
+        }
         let centis = world.steps() / 10;
         let (minute, second) = (centis / 6000, centis % 6000);
         // An invented place: north from where equator and prime meridian cross.

@@ -24,7 +24,7 @@ pub struct CoreLaw {
     /// Assumed, 10 to 40: what is left of a core, kg, when it is small enough to tumble out whole.
     pub tumble_kg: f64,
     /// Assumed, 0.05 to 0.5: chance a turn that it then does with all its coherence; falls with the
-    /// square of coherence.
+    /// fourth power of coherence.
     pub tumbles_per_turn: f64,
 }
 
@@ -38,8 +38,8 @@ impl Default for CoreLaw {
             clump_most_kg: 25.0,
             clump_drag_nm_kg: 10.0,
             clump_drag_turns: 0.15,
-            tumble_kg: 25.0,
-            tumbles_per_turn: 0.2,
+            tumble_kg: 20.0,
+            tumbles_per_turn: 0.3,
         }
     }
 }
@@ -105,7 +105,8 @@ impl Core {
 
     /// Whether what is left of the core leaves whole. Happens once at most: nothing is left.
     fn tumbles(&mut self, turns: f64, left_kg: f64) -> bool {
-        self.tumble_left -= self.law.tumbles_per_turn * self.coherence * self.coherence * turns;
+        let whole = self.coherence * self.coherence;
+        self.tumble_left -= self.law.tumbles_per_turn * whole * whole * turns;
         self.tumble_left <= 0.0 && left_kg > self.loose_kg
     }
 

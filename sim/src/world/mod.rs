@@ -18,6 +18,7 @@ pub mod oil;
 mod propagator;
 pub mod spec;
 pub mod tearing;
+pub mod terrain;
 pub mod tractor;
 mod valve;
 pub(crate) mod wander;
@@ -32,6 +33,7 @@ use ground::Ground;
 use hydraulics::{Drive, DriveLaw};
 use spec::{BaleSpec, Command, MachineSpec, Motion};
 use tearing::Tearing;
+use terrain::{Spot, Terrain, TerrainSpec};
 
 /// The step of the world, s.
 pub const STEP_S: f64 = 1e-3;
@@ -70,6 +72,8 @@ pub struct World {
     clumps: Vec<(f64, f64)>,
     air: Air,
     ground: Ground,
+    terrain: Terrain,
+    spot: Spot,
 }
 
 impl World {
@@ -97,7 +101,16 @@ impl World {
             bale: None,
             clumps: Vec::new(),
             ground: Ground::default(),
+            terrain: Terrain::new(&TerrainSpec::default(), random),
+            spot: Spot::default(),
         }
+    }
+
+    /// The same machine on this ground instead of flat and firm one.
+    #[must_use]
+    pub fn over(mut self, terrain: Terrain) -> Self {
+        self.terrain = terrain;
+        self
     }
 
     /// Lays a new bale on the rollers, keyed by its index; what was left of the last one is taken
@@ -114,6 +127,7 @@ impl World {
         self.ground_speed_m_s = motion.speed_m_s;
         self.command = command;
         self.odometer_m += motion.speed_m_s * STEP_S;
+        self.spot = self.terrain.at(self.odometer_m);
         let load_nm = self.bale.as_ref().map_or(0.0, Tearing::torque_nm);
         let turns = self.drive.step(command, motion, load_nm);
         self.roller_turns += turns;
@@ -149,6 +163,12 @@ impl World {
     #[must_use]
     pub fn odometer_m(&self) -> f64 {
         self.odometer_m
+    }
+
+    /// The ground under the machine.
+    #[must_use]
+    pub fn spot(&self) -> Spot {
+        self.spot
     }
 
     /// Ground speed, m/s.

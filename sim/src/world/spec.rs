@@ -1,6 +1,7 @@
 //! What a world is made of: plain SI numbers, checked by whoever reads them from a person.
 
 use super::oil::Grade;
+use super::terrain::TerrainSpec;
 use crate::units::{M_PER_FT, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
 
 /// A bale as it was made.
@@ -171,6 +172,11 @@ pub struct TractorSpec {
     pub wander: f64,
     /// Time over which wander of engine and ground speed stays alike, s.
     pub wander_s: f64,
+    /// Assumed, 0 to 3: share of its speed that a tractor loses uphill, and gains downhill, over the
+    /// slope (rise over run).
+    pub slope_loss: f64,
+    /// The ground that it drives over.
+    pub terrain: TerrainSpec,
     /// Highest gain of ground speed, m/s2.
     pub acceleration_m_s2: f64,
     /// Highest loss of ground speed, m/s2.
@@ -185,6 +191,8 @@ impl Default for TractorSpec {
             engine_wander: 0.01,
             wander: 0.06,
             wander_s: 4.0,
+            slope_loss: 1.0,
+            terrain: TerrainSpec::default(),
             acceleration_m_s2: 0.5,
             braking_m_s2: 1.0,
         }

@@ -145,4 +145,8 @@ pub struct Sensors {
     pub bus_speed: Option<BusSpeed>,
     /// A satellite receiver, sentences a second.
     pub nmea_hz: Option<f64>,
+    /// Age of its speed when a sentence arrives, s.
+    pub nmea_lag_s: f64,
+    /// Share of the time in which it has no fix.
+    pub nmea_dropouts: f64,
 }
