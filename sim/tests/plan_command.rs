@@ -79,6 +79,10 @@ fn wrong_farms() {
         &format!("{herd}[hitch]\nfront_axle_lb = 5000\n"),
         &["`rear_axle_lb` in [hitch] is missing"],
     );
+    refuses(
+        &format!("{herd}[place]\nsides = 1.5\n"),
+        &["line 5", "`sides`", "a whole number, 1 to 2"],
+    );
     refuses("not a farm", &["line 1"]);
     let desk = Desk::with("farm.toml", [0xFF, 0xFE]);
     desk.refuses(&["plan", "farm.toml"], &["farm.toml", "not text"]);
@@ -126,6 +130,7 @@ fn questions_are_asked_until_they_have_an_answer_that_can_be() {
         asked(Answers::default(), "\ngoat\ndry cow\n\n120\n1280 lb\n1280\n\n\n\n\n\n\n\n\n");
     assert!(said.contains("\"goat\"; allowed is"), "{said}");
     assert!(said.contains("`head` in [[herd]] 1 is missing"), "{said}");
+    assert!(said.contains("\"1280 lb\" is not a number"), "{said}");
     let farm = Farm::parse(&file(&answers.unwrap())).unwrap();
     assert_eq!((farm.herd[0].head, farm.herd.len()), (120.0, 1));
     // Bale width, diameter and weight may be fine alone and wrong together.

@@ -54,6 +54,8 @@ fn fuel_and_oil() {
     // Edwards, AgDM A3-29, rounds the factor to 0.044 (from memory): 7.92.
     near(gallons_hour(180.0), 7.92, 0.05);
     near(WITH_OIL, 1.15, 1e-12);
+    // The same: labour is 1.1 times the hours of a tractor.
+    near(farm().labor_factor.mode, 1.1, 1e-12);
 }
 
 #[test]

@@ -92,6 +92,22 @@ fn pounds_a_foot_from_pounds_and_feet_a_head() {
 }
 
 #[test]
+fn a_bale_that_nobody_weighed() {
+    // Alberta Agriculture, "Bale moisture", table 1, adapted from Collins (University of Kentucky), 2004:
+    // usual weights as fed by diameter and length. The estimate may differ by a quarter.
+    for (diameter, length, pounds) in
+        [(4, 4, 500.0), (4, 5, 850.0), (5, 4, 1_000.0), (5, 5, 1_300.0), (6, 5, 1_900.0)]
+    {
+        let text = format!(
+            "[[herd]]\nhead = 9\nweight_lb = 1000\n[[bales]]\nwidth_ft = {length}\ndiameter_ft = {diameter}\n"
+        );
+        let lot = Farm::parse(&text).unwrap().lots.remove(0);
+        assert!(!lot.weighed);
+        near(lot.ticket.mass_kg / KG_PER_LB / pounds, 1.0, 0.25);
+    }
+}
+
+#[test]
 fn nutrients_of_a_row() {
     // Grev, University of Maryland Extension, 2022: 45, 15 and 55 lb in a ton of hay. 5 lb/ft on 20 ft is
     // 10,890 lb an acre, exact.

@@ -99,6 +99,12 @@ pub fn ask(
 
 /// What is wrong with the answer at a place beside those before it, if anything.
 fn wrong(answers: &Answers, at: usize) -> Option<String> {
+    let is_number = |answer: &String| answer.parse::<f64>().is_ok();
+    if let Some(words) =
+        answers[at].as_ref().filter(|words| !QUESTIONS[at].is_text && !is_number(words))
+    {
+        return Some(format!("\"{words}\" is not a number; a number without its unit is wanted"));
+    }
     let mut so_far = answers.clone();
     for (later, answer) in so_far.iter_mut().enumerate().skip(at + 1) {
         let is_needed = matches!(QUESTIONS[later].key, "head" | "weight_lb")

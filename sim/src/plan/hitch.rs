@@ -75,7 +75,7 @@ pub struct Hitch {
     /// Mass that the hitch lifts at [`RATED_M`] behind the links, kg, if known.
     pub lift_kg: Option<f64>,
     /// Category of the hitch, if known.
-    pub category: Option<u8>,
+    pub category: Option<i32>,
     /// Power of the tractor, W, if known.
     pub power_w: Option<f64>,
 }
@@ -122,7 +122,7 @@ impl Hitch {
 ///
 /// Source: two implement manuals citing ISO 730 (no conformity is claimed); nothing was read for 1.
 #[must_use]
-pub fn category_power_w(category: u8) -> Option<(f64, f64)> {
+pub fn category_power_w(category: i32) -> Option<(f64, f64)> {
     match category {
         2 => Some((0.0, 92e3)),
         3 => Some((60e3, 185e3)),

@@ -97,7 +97,9 @@ fn place(table: Option<Table<'_>>) -> Result<Place, TableError> {
     place.kind = table.word("kind", PLACES)?.unwrap_or(place.kind);
     place.strip_m = table.number("strip_ft", 5.0..=100_000.0)?.map(|feet| feet * M_PER_FT);
     place.space_m = table.number("space_in_per_head", 4.0..=60.0)?.map(|inch| inch * M_PER_IN);
-    place.sides = table.number("sides", 1.0..=2.0)?.map_or(place.sides, f64::round);
+    place.sides = table
+        .whole("sides", "from which animals reach the hay", 1..=2)?
+        .map_or(place.sides, f64::from);
     let mut feet = |key, low: f64, high: f64, field: &mut f64| {
         let number = table.number(key, low..=high)?;
         *field = number.map_or(*field, |number| number * M_PER_FT);
@@ -153,7 +155,9 @@ fn drive(table: Option<Table<'_>>) -> Result<Farm, TableError> {
 
 fn carrier(table: Option<Table<'_>>) -> Result<(MachineSpec, usize), TableError> {
     let Some(mut table) = table else { return Ok((MachineSpec::default(), 2)) };
-    let carried = table.number("carries", 1.0..=2.0)?.map_or(2, |bales| bales.round() as usize);
+    let carried = table
+        .whole("carries", "bales at once", 1..=2)?
+        .map_or(2, |bales| bales.unsigned_abs() as usize);
     Ok((machine(Some(table))?, carried))
 }
 
@@ -183,7 +187,7 @@ fn hitch(mut table: Table<'_>, carried: usize) -> Result<Hitch, TableError> {
         bales_m.push(second * M_PER_IN);
     }
     let lift_kg = table.number("lift_lb", 500.0..=40_000.0)?.map(|pounds| pounds * KG_PER_LB);
-    let category = table.number("category", 1.0..=4.0)?.map(|category| category.round() as u8);
+    let category = table.whole("category", "of the hitch", 1..=4)?;
     let power_w = table.number("power_hp", 15.0..=600.0)?.map(|power| power * W_PER_HP);
     table.finish()?;
     Ok(Hitch { tractor, weights_kg, machine_kg, machine_m, bales_m, lift_kg, category, power_w })

@@ -55,8 +55,8 @@ pub(super) fn lines(plan: &Plan) -> Vec<(&'static str, String)> {
     lines.push(("oil", oil(plan)));
     if plan.farm.place.kind == Kind::Pasture {
         lines.push(("where", place(plan)));
+        lines.push(("ground", ground(plan)));
     }
-    lines.push(("ground", ground(plan)));
     lines
 }
 
@@ -154,10 +154,10 @@ fn time(plan: &Plan) -> String {
     let trips =
         if plan.trips == 1.0 { "1 trip".to_owned() } else { format!("{} trips", plan.trips) };
     format!(
-        "{trips} with up to {} bales; laying takes {} min:s, all from entering the pasture to leaving it {}.",
+        "{trips} with up to {} bales; {} min:s from entering the pasture to leaving it, {} of it laying.",
         plan.farm.carried,
-        minutes(plan.laying_s),
-        minutes(plan.pasture_s)
+        minutes(plan.pasture_s),
+        minutes(plan.laying_s)
     )
 }
 
