@@ -227,7 +227,7 @@ macro_rules! relations {
 
 quantities! {
     Ratio Seconds Length Speed Acceleration Mass MassFlow LineRate Turns TurnRate Bite Pressure Duty
-    Frequency ValveGain BitePerPressure MassVariance MassFactorCovariance FactorVariance PerMass
+    Frequency ValveGain PressurePerMass MassVariance MassFactorCovariance FactorVariance PerMass
 }
 
 relations! {
@@ -243,7 +243,7 @@ relations! {
         Mass.times(Mass) -> MassVariance;
         Frequency.over(Seconds) -> Ratio;
         ValveGain.duty_for(TurnRate) -> Duty;
-        BitePerPressure.bite_at(Pressure) -> Bite;
+        PressurePerMass.of(Mass) -> Pressure;
         FactorVariance.times_mass(Mass) -> MassFactorCovariance;
         FactorVariance.over(Turns) -> FactorVariance;
         MassFactorCovariance.times_mass(Mass) -> MassVariance;
@@ -257,7 +257,6 @@ relations! {
         MassFlow.rate_at(Speed) -> LineRate;
         Length.within(Seconds) -> Speed;
         Speed.gained_within(Seconds) -> Acceleration;
-        Bite.per_pressure(Pressure) -> BitePerPressure;
         MassFactorCovariance.per(MassVariance) -> PerMass;
     }
 }

@@ -9,13 +9,17 @@
 //! | [`mod@bench`] | a scenario into a run: world and controller in lockstep, log, replay |
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
+//! | [`book`] | feedings into a book, and a book into totals |
+//! | [`fit`] | logs into what a machine is like |
 //! | [`report`] | records into tables and a page |
 #![forbid(unsafe_code)]
 
 pub mod actuators;
 pub mod bench;
+pub mod book;
 pub mod cli;
 pub mod files;
+pub mod fit;
 pub mod instruments;
 pub mod random;
 pub mod report;

@@ -114,6 +114,7 @@ fn what_is_not_fitted_is_silent() {
         weigh: false,
         pressure: false,
         gauge: false,
+        valve_feedback: false,
         ..InstrumentSpec::default()
     };
     run(&bare, 5, |world, inputs| {

@@ -178,7 +178,7 @@ fn a_broken_link_is_found() {
 
 /// The command lines in a document's code blocks, without comments and prompts.
 fn commands(text: &str) -> Vec<&str> {
-    let code = pieces(text).filter(|(index, _)| index % 2 == 1);
+    let code = pieces(text).filter(|(index, piece)| index % 2 == 1 && !piece.starts_with("text"));
     // The first line of a piece is what follows the fence: the language.
     let lines = code.flat_map(|(_, piece)| piece.lines().skip(1));
     lines.filter_map(|line| line.split('#').next()).map(str::trim).collect()

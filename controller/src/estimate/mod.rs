@@ -1,16 +1,18 @@
 //! Floor 2: readings into roller speed, ground speed, bite and hay left.
 
 mod bale;
+mod feel;
 mod ground;
 mod roller;
 
 pub use bale::BaleFilter;
+pub use feel::Feel;
 pub use ground::{GroundFollower, GroundSpeed, choose};
 pub use roller::{RollerFollower, RollerSpeed};
 
 use crate::settings::{EstimateSettings, TICKETS, Ticket};
-use crate::signals::{Quality, Readings};
-use crate::units::{Bite, BitePerPressure, Mass, Pressure, Ratio, Seconds, Span, TurnRate};
+use crate::signals::Readings;
+use crate::units::{Bite, Mass, Pressure, Ratio, Span};
 use serde::{Deserialize, Serialize};
 
 /// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
@@ -19,11 +21,6 @@ const SUDDEN: Ratio = Ratio::from_bits(26_214); // 0.4
 const ROUGHNESS_HALVINGS: u32 = 6;
 /// A loss of weight is no clump unless it stands out of the roughness by this factor.
 const STANDS_OUT: Ratio = Ratio::from_bits(6 << 16);
-
-/// Slower rollers say nothing by their pressure.
-const FEELING: TurnRate = TurnRate::from_bits(9_830); // 0.15 turns/s
-/// Less pressure above idling than this says nothing.
-const FELT: Pressure = Pressure::from_bits(200 << 16);
 
 /// Everything that control knows of the machine, as of this tick.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
@@ -55,7 +52,7 @@ pub struct Estimator {
     ticket: u8,
     /// Factor on the expected bite that each lot has taught.
     lots: [Ratio; TICKETS],
-    bite_per_pressure: BitePerPressure,
+    feel: Feel,
     sudden: Mass,
     roughness: Mass,
 }
@@ -70,7 +67,7 @@ impl Estimator {
             bale: None,
             ticket: 0,
             lots: [Ratio::ONE; TICKETS],
-            bite_per_pressure: settings.bite_per_pressure,
+            feel: Feel::default(),
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
@@ -91,10 +88,11 @@ impl Estimator {
         }
         let ticket = settings.ticket(self.ticket);
         let mut bale = self.bale.unwrap_or_default();
-        let mut torn = bale.turn(settings, ticket, roller.turned);
+        let pressure = readings.analog.pressure.good();
+        let change = self.feel.change(settings, pressure, bale.left(), roller.rate, elapsed);
+        let mut torn = bale.turn(settings, ticket, roller.turned, change);
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
-        self.feel(settings, ticket, readings, roller, elapsed.seconds(), &mut bale);
         self.bale = Some(bale);
         let expected = ticket.expected_bite(bale.left());
         Estimates {
@@ -103,7 +101,7 @@ impl Estimator {
             left: (bale.left(), bale.left_deviation()),
             bite: (bale.bite(ticket), expected.scaled(bale.factor_deviation())),
             torn,
-            pressure: readings.analog.pressure.good(),
+            pressure,
             loaded,
             clump,
         }
@@ -132,6 +130,7 @@ impl Estimator {
         let factor = self.lots.get(usize::from(self.ticket)).copied().unwrap_or(Ratio::ONE);
         self.bale = Some(BaleFilter::loaded(settings, ticket, factor));
         self.sudden = Mass::ZERO;
+        self.feel = Feel::default();
     }
 
     /// Weigh cells: each new conversion corrects the mass; a sudden loss is taken as a clump.
@@ -154,7 +153,9 @@ impl Estimator {
             *torn = torn.saturating_add(clump);
             return Some(clump);
         }
-        let put_back = bale.weighed(measured, settings.weigh_variance);
+        let deviation =
+            self.roughness.scaled(settings.weigh_inflation).max(settings.weigh_deviation);
+        let put_back = bale.weighed(measured, deviation.times(deviation));
         *torn = torn.saturating_sub(put_back);
         None
     }
@@ -171,31 +172,5 @@ impl Estimator {
             let radius = settings.gauge_axis.saturating_sub(gap);
             bale.weighed(ticket.left_at_radius(radius), settings.gauge_variance);
         }
-    }
-
-    /// Pressure above idling speaks of the bite, in a proportion that is learned while weighing.
-    fn feel(
-        &mut self,
-        settings: &EstimateSettings,
-        ticket: &Ticket,
-        readings: &Readings,
-        roller: RollerSpeed,
-        elapsed: Seconds,
-        bale: &mut BaleFilter,
-    ) {
-        let Some(pressure) = readings.analog.pressure.good() else { return };
-        let above = pressure.saturating_sub(settings.idle_pressure);
-        if roller.rate < FEELING || above < FELT {
-            return;
-        }
-        let expected = ticket.expected_bite(bale.left());
-        let felt = self.bite_per_pressure.bite_at(above).share_of(expected);
-        if readings.weigh.mass.quality == Quality::Good {
-            let taught = bale.bite(ticket).per_pressure(above);
-            let share = settings.pressure_learning.over(elapsed);
-            let step = taught.saturating_sub(self.bite_per_pressure).scaled(share);
-            self.bite_per_pressure = self.bite_per_pressure.saturating_add(step);
-        }
-        bale.felt(felt, settings.pressure_variance);
     }
 }

@@ -69,10 +69,16 @@ impl Ledger {
     /// below zero. `speed` is the ground speed now, `landing` the one to expect at landing.
     ///
     /// Repaying changes the flow by no more than the settings' share of it, so that an error is
-    /// spread over the next stretch of row instead of put into one spot.
-    pub fn flow(&mut self, settings: &MeteringSettings, speed: Speed, landing: Speed) -> MassFlow {
+    /// spread over the next stretch of row instead of put into one spot. `doubt` is one deviation of
+    /// the hay left: the rollers do not wait for what may be an error of weighing.
+    pub fn flow(
+        &mut self,
+        settings: &MeteringSettings,
+        (speed, landing): (Speed, Speed),
+        doubt: Mass,
+    ) -> MassFlow {
         let owed = self.coming(settings, speed);
-        let ahead = owed.negated();
+        let ahead = owed.negated().saturating_sub(doubt.saturating_add(doubt));
         let limit =
             if self.waiting { settings.hold.halved(RESUME_HALVINGS) } else { settings.hold };
         self.waiting = ahead > limit;

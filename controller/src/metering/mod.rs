@@ -76,7 +76,9 @@ impl Meter {
         }
         let ground = &estimates.ground;
         self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());
-        let flow = self.ledger.flow(settings, ground.speed, ground.after(settings.lead));
+        let speeds = (ground.speed, ground.after(settings.lead));
+        let (_, doubt) = estimates.left;
+        let flow = self.ledger.flow(settings, speeds, doubt);
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
             rate,

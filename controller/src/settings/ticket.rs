@@ -36,6 +36,9 @@ pub enum Core {
     },
 }
 
+/// The last of any bale has lost its winding and leaves loose, as fast as a full bale's first hay.
+/// Assumed.
+const LOOSE: Mass = Mass::from_bits(5 << 19);
 /// Steps of the expected-bite table from an empty to a full bale.
 const STEPS: usize = 16;
 
@@ -46,6 +49,8 @@ pub struct Ticket {
     pub mass: Mass,
     /// Hay left when the dense core is reached; zero without one.
     pub core_mass: Mass,
+    /// The bite of a full bale.
+    full_bite: Bite,
     radius: Length,
     profile: Profile,
     bites: [Bite; STEPS + 1],
@@ -82,6 +87,7 @@ impl TicketConfig {
         Ok(Ticket {
             mass,
             core_mass,
+            full_bite: Bite::from_milli(bite),
             radius: Length::from_milli(diameter).halved(1),
             profile,
             bites,
@@ -173,6 +179,9 @@ impl Ticket {
     /// The bite that the ticket lets expect with this much hay left.
     #[must_use]
     pub fn expected_bite(&self, left: Mass) -> Bite {
+        if left < LOOSE {
+            return self.full_bite;
+        }
         let share = left.share_of(self.mass).held_within(Ratio::ZERO, Ratio::ONE);
         let position = share.scaled(Ratio::from_milli(16_000));
         let index = usize::try_from(position.to_bits().wrapping_shr(Ratio::FRACTION)).unwrap_or(0);
@@ -180,6 +189,13 @@ impl Ticket {
         let low = self.bites.get(index).copied().unwrap_or(Bite::ZERO);
         let high = self.bites.get(index.saturating_add(1)).copied().unwrap_or(low);
         low.saturating_add(high.saturating_sub(low).scaled(fraction))
+    }
+
+    /// Whether the edge of a dense core may lie about here: within half its size of the ticket's.
+    #[must_use]
+    pub fn may_enter_core(&self, left: Mass) -> bool {
+        let half = self.core_mass.halved(1);
+        left > half && left < self.core_mass.saturating_add(half)
     }
 
     /// Hay left on a bale that has shrunk to this radius.

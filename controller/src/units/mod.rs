@@ -9,8 +9,8 @@ mod relations;
 mod time;
 
 pub use quantity::{
-    Acceleration, Bite, BitePerPressure, Duty, FactorVariance, Frequency, Length, LineRate, Mass,
-    MassFactorCovariance, MassFlow, MassVariance, PerMass, Pressure, Ratio, Seconds, Speed,
-    TurnRate, Turns, ValveGain,
+    Acceleration, Bite, Duty, FactorVariance, Frequency, Length, LineRate, Mass,
+    MassFactorCovariance, MassFlow, MassVariance, PerMass, Pressure, PressurePerMass, Ratio,
+    Seconds, Speed, TurnRate, Turns, ValveGain,
 };
 pub use time::{Instant, Span};

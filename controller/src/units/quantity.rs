@@ -177,8 +177,8 @@ quantity!(
     ValveGain: I8F24
 );
 quantity!(
-    /// Bite per pressure, in kg per kPa. Resolution 6e-8.
-    BitePerPressure: I8F24
+    /// Pressure per mass, in kPa per kg. Resolution 1.5e-5.
+    PressurePerMass: I16F16
 );
 quantity!(
     /// Variance of a mass, in kg2. Range to 32,768 kg2: a deviation of 181 kg.

@@ -57,8 +57,8 @@ product! {
     Frequency.over(Seconds) -> Ratio;
     /// Valve command for a roller speed.
     ValveGain.duty_for(TurnRate) -> Duty;
-    /// Bite that a pressure above idling speaks of.
-    BitePerPressure.bite_at(Pressure) -> Bite;
+    /// Pressure that a mass of hay asks for.
+    PressurePerMass.of(Mass) -> Pressure;
     /// Variance that a mass times this uncertain factor adds to its covariance with the factor.
     FactorVariance.times_mass(Mass) -> MassFactorCovariance;
     /// Variance of a factor that wanders by this much a turn, over some turns.
@@ -84,8 +84,6 @@ quotient! {
     Length.within(Seconds) -> Speed;
     /// Speed gained in this time, as an acceleration.
     Speed.gained_within(Seconds) -> Acceleration;
-    /// Bite per pressure that a bite at this pressure above idling means.
-    Bite.per_pressure(Pressure) -> BitePerPressure;
     /// Gain of a factor from an error of mass: covariance over variance.
     MassFactorCovariance.per(MassVariance) -> PerMass;
 }

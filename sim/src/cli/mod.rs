@@ -1,6 +1,8 @@
 //! The command `strewn`: arguments in, files and text out, one sentence for whatever is wrong.
 
+mod book;
 mod feed;
+mod fit;
 mod replay;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -36,7 +38,9 @@ Examples:
   strewn                                         feed the demonstration
   strewn feed my-farm.toml --seed 7              feed a farm of your own
   strewn feed --ground-speed drive.nmea          behind your own tractor
-  strewn replay out/strewn.log                   prove that a log replays bit for bit";
+  strewn replay out/strewn.log                   prove that a log replays bit for bit
+  strewn book add --help                         enter a feeding into the book
+  strewn fit out/strewn.log --out machine.toml   learn a machine from its logs";
 
 #[derive(Parser)]
 #[command(name = "strewn", version, about = ABOUT, long_about = LONG_ABOUT)]
@@ -50,6 +54,8 @@ struct Cli {
 enum Command {
     Feed(feed::Arguments),
     Replay(replay::Arguments),
+    Book(book::Arguments),
+    Fit(fit::Arguments),
     /// Write the completion script of a shell
     #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
     Completion {
@@ -109,6 +115,8 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
         None => feed::run(&feed::Arguments::default()),
         Some(Command::Feed(arguments)) => feed::run(&arguments),
         Some(Command::Replay(arguments)) => replay::run(&arguments),
+        Some(Command::Book(arguments)) => book::run(&arguments),
+        Some(Command::Fit(arguments)) => fit::run(&arguments),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Cli::command(), "strewn", &mut script);

@@ -64,6 +64,8 @@ pub struct InstrumentSpec {
     pub gauge_noise_m: f64,
     /// Clouds of dust a second that make the gauge see a face where none is.
     pub gauge_dust_s: f64,
+    /// Current of the valve's coil and supply behind the enable.
+    pub valve_feedback: bool,
 }
 
 impl Default for InstrumentSpec {
@@ -92,6 +94,7 @@ impl Default for InstrumentSpec {
             gauge: true,
             gauge_noise_m: 0.006,
             gauge_dust_s: 0.02,
+            valve_feedback: true,
         }
     }
 }
@@ -156,6 +159,7 @@ impl Instruments {
             roller.follow(world.roller_travel_turns(), world.steps());
         }
         self.ground.follow(world.odometer_m(), world.steps());
+        self.analog.watch(world);
         if let Some(weigh) = &mut self.weigh {
             weigh.watch(world);
         }

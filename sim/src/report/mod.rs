@@ -2,13 +2,15 @@
 //!
 //! The first run is the one that is reported; the others are what it is compared with.
 
+mod book;
 mod json;
 mod page;
 mod table;
 mod words;
 
+pub use book::{entries, hay_left, history, totals};
 pub use json::json;
-pub use page::{PageInput, page};
+pub use page::{PageInput, book_page, page};
 pub use table::table;
 
 use crate::bench::record::Run;

@@ -124,9 +124,10 @@ fn spoken(contender: &str) -> &str {
 pub(super) fn phase(phase: Phase) -> &'static str {
     match phase {
         Phase::Resting => "resting",
-        Phase::Armed => "armed",
+        Phase::Testing | Phase::Armed => "armed",
         Phase::Laying => "laying",
-        Phase::Latched => "stopped",
+        Phase::Paused => "resting",
+        Phase::Latched | Phase::Isolated => "stopped",
     }
 }
 

@@ -75,6 +75,7 @@ impl<'a> Contender<'a> {
         let (asked_turns_s, duty) = self.choose(inputs, world, motion, tick_s);
         outputs.valve = (duty.clamp(0.0, 1.0) * f64::from(i16::MAX)).round() as i16;
         outputs.view.roller_asked = turn_rate(asked_turns_s);
+        self.state.commanded(outputs.valve, outputs.view.roller_asked);
         outputs
     }
 

@@ -64,6 +64,7 @@ pub struct World {
     steps: u64,
     odometer_m: f64,
     ground_speed_m_s: f64,
+    command: Command,
     roller_turns: f64,
     roller_travel_turns: f64,
     drive: Drive,
@@ -94,6 +95,7 @@ impl World {
             steps: 0,
             odometer_m: 0.0,
             ground_speed_m_s: 0.0,
+            command: Command::default(),
             roller_turns: 0.0,
             roller_travel_turns: 0.0,
             bale: None,
@@ -123,6 +125,7 @@ impl World {
     pub fn step(&mut self, command: Command, motion: Motion) {
         self.steps += 1;
         self.ground_speed_m_s = motion.speed_m_s;
+        self.command = command;
         self.odometer_m += motion.speed_m_s * STEP_S;
         self.spot = self.terrain.at(self.odometer_m);
         let load_nm = self.bale.as_ref().map_or(0.0, Tearing::torque_nm);
@@ -172,6 +175,12 @@ impl World {
     #[must_use]
     pub fn ground_speed_m_s(&self) -> f64 {
         self.ground_speed_m_s
+    }
+
+    /// What reaches the valve.
+    #[must_use]
+    pub fn command(&self) -> Command {
+        self.command
     }
 
     /// Angle of the rollers, turns, signed; they are geared together.

@@ -5,7 +5,7 @@
 
 mod lots;
 mod read;
-mod table;
+pub(super) mod table;
 
 use crate::instruments::speed::BusSpeed;
 use crate::world::spec::{BaleSpec, Hay, MachineSpec, Profile, TractorSpec};

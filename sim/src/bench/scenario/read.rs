@@ -1,13 +1,12 @@
 //! A scenario file into a [`Scenario`]: defaults, ranges, US units into SI.
 
-use super::table::{Problem, ScenarioError, Source, Table};
+use super::table::{ScenarioError, Table, parsed};
 use super::{Heed, Leg, Scenario, Sensors, lots};
 use crate::instruments::speed::BusSpeed;
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT, M_S_PER_MPH, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
 use crate::world::oil::Grade;
 use crate::world::spec::{MachineSpec, TractorSpec};
 use crate::world::terrain::TerrainSpec;
-use toml::de::DeTable;
 
 /// Longest drive, s: two hours.
 const LONGEST_DRIVE_S: f64 = 7_200.0;
@@ -25,10 +24,10 @@ const BUS_SPEEDS: &[(&str, Option<BusSpeed>)] = &[
 ];
 
 pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
-    let source = Source(text);
-    let entries = DeTable::parse(text)
-        .map_err(|error| source.error(error.span(), Problem::Syntax(one_line(error.message()))))?;
-    let mut top = Table::top(source, entries.get_ref());
+    parsed(text, read)
+}
+
+fn read(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
     let name = top.text("name")?.unwrap_or("unnamed").to_owned();
     let target_kg_m = top.number("target_lb_per_ft", 0.5..=40.0)?.unwrap_or(3.0) * KG_M_PER_LB_FT;
     let heed = top.word("heed", HEEDS)?.unwrap_or(Heed::Promptly);
@@ -36,10 +35,9 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
     let machine = machine(top.table("machine")?)?;
     let tractor = tractor(top.table("tractor")?)?;
     let sensors = sensors(top.table("sensors")?)?;
-    let tickets = lots::tickets(&mut top)?;
-    let bales = lots::bales(&mut top, &tickets)?;
-    let drive = drive(&mut top)?;
-    top.finish()?;
+    let tickets = lots::tickets(top)?;
+    let bales = lots::bales(top, &tickets)?;
+    let drive = drive(top)?;
     let mut scenario = Scenario {
         name,
         target_kg_m,
@@ -56,11 +54,6 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
         scenario.drive = vec![usual_leg(&scenario)];
     }
     Ok(scenario)
-}
-
-/// A sentence of the TOML reader without its line breaks.
-fn one_line(message: &str) -> String {
-    message.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// One leg, long enough for all bales with a quarter to spare.

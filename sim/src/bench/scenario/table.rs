@@ -55,9 +55,24 @@ impl Display for ScenarioError {
 
 impl std::error::Error for ScenarioError {}
 
+/// Reads a whole TOML file: `read` takes from the top what it knows, whatever is left is refused.
+pub(in crate::bench) fn parsed<T>(
+    text: &str,
+    read: impl FnOnce(&mut Table<'_>) -> Result<T, ScenarioError>,
+) -> Result<T, ScenarioError> {
+    let source = Source(text);
+    let entries = DeTable::parse(text)
+        .map_err(|error| source.error(error.span(), Problem::Syntax(one_line(error.message()))))?;
+    let mut top =
+        Table { source, place: String::new(), entries: entries.get_ref(), known: Vec::new() };
+    let value = read(&mut top)?;
+    top.finish()?;
+    Ok(value)
+}
+
 /// The text that a table stands in.
 #[derive(Clone, Copy)]
-pub(super) struct Source<'a>(pub(super) &'a str);
+struct Source<'a>(&'a str);
 
 impl Source<'_> {
     /// Line of a byte, counted from 1.
@@ -65,14 +80,14 @@ impl Source<'_> {
         1 + self.0.bytes().take(byte).filter(|byte| *byte == b'\n').count()
     }
 
-    pub(super) fn error(self, span: Option<Range<usize>>, problem: Problem) -> ScenarioError {
+    fn error(self, span: Option<Range<usize>>, problem: Problem) -> ScenarioError {
         let line = span.map(|span| self.line(span.start));
         ScenarioError { line, problem }
     }
 }
 
 /// One table. Each of the readers gives `None` for a key that is absent.
-pub(super) struct Table<'a> {
+pub(in crate::bench) struct Table<'a> {
     source: Source<'a>,
     /// Words for errors: empty at the top, else " in [[bale]] 2".
     place: String,
@@ -81,17 +96,13 @@ pub(super) struct Table<'a> {
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn top(source: Source<'a>, entries: &'a DeTable<'a>) -> Self {
-        Self { source, place: String::new(), entries, known: Vec::new() }
-    }
-
     fn take(&mut self, key: &'static str) -> Option<&'a DeValue<'a>> {
         self.known.push(key);
         self.entries.get(key).map(|value| value.get_ref())
     }
 
     /// The error for a key of this table whose value is not allowed.
-    pub(super) fn not_allowed(
+    pub(in crate::bench) fn not_allowed(
         &self,
         key: &'static str,
         given: impl Display,
@@ -104,7 +115,7 @@ impl<'a> Table<'a> {
     }
 
     /// A number within a range; the key's name states the unit.
-    pub(super) fn number(
+    pub(in crate::bench) fn number(
         &mut self,
         key: &'static str,
         allowed: RangeInclusive<f64>,
@@ -122,8 +133,32 @@ impl<'a> Table<'a> {
         }
     }
 
+    /// A whole number within a range, whose meaning `words` tell.
+    pub(in crate::bench) fn whole(
+        &mut self,
+        key: &'static str,
+        words: &str,
+        allowed: RangeInclusive<i32>,
+    ) -> Result<Option<i32>, ScenarioError> {
+        let Some(value) = self.take(key) else { return Ok(None) };
+        let number = value.as_integer().filter(|number| number.radix() == 10);
+        let number = number.and_then(|number| number.as_str().parse().ok());
+        match number.filter(|number| allowed.contains(number)) {
+            Some(number) => Ok(Some(number)),
+            None => {
+                let words = words.trim().trim_end_matches('.').to_lowercase();
+                let (low, high) = (allowed.start(), allowed.end());
+                let words = format!("a whole number, {low} to {high} ({words})");
+                Err(self.not_allowed(key, shown(value), words))
+            }
+        }
+    }
+
     /// `true` or `false`.
-    pub(super) fn flag(&mut self, key: &'static str) -> Result<Option<bool>, ScenarioError> {
+    pub(in crate::bench) fn flag(
+        &mut self,
+        key: &'static str,
+    ) -> Result<Option<bool>, ScenarioError> {
         match self.take(key) {
             None => Ok(None),
             Some(DeValue::Boolean(flag)) => Ok(Some(*flag)),
@@ -132,7 +167,10 @@ impl<'a> Table<'a> {
     }
 
     /// A name of 1 to 60 characters.
-    pub(super) fn text(&mut self, key: &'static str) -> Result<Option<&'a str>, ScenarioError> {
+    pub(in crate::bench) fn text(
+        &mut self,
+        key: &'static str,
+    ) -> Result<Option<&'a str>, ScenarioError> {
         let Some(value) = self.take(key) else { return Ok(None) };
         let good = |text: &&str| {
             (1..=60).contains(&text.chars().count()) && !text.chars().any(char::is_control)
@@ -144,7 +182,7 @@ impl<'a> Table<'a> {
     }
 
     /// One of a few words, each with its meaning.
-    pub(super) fn word<T: Copy>(
+    pub(in crate::bench) fn word<T: Copy>(
         &mut self,
         key: &'static str,
         words: &[(&str, T)],
@@ -161,7 +199,10 @@ impl<'a> Table<'a> {
     }
 
     /// A table of its own, `[key]`.
-    pub(super) fn table(&mut self, key: &'static str) -> Result<Option<Self>, ScenarioError> {
+    pub(in crate::bench) fn table(
+        &mut self,
+        key: &'static str,
+    ) -> Result<Option<Self>, ScenarioError> {
         match self.take(key) {
             None => Ok(None),
             Some(DeValue::Table(entries)) => Ok(Some(self.inner(format!(" in [{key}]"), entries))),
@@ -170,7 +211,7 @@ impl<'a> Table<'a> {
     }
 
     /// A series of tables, `[[key]]`, at most `most`; empty if absent.
-    pub(super) fn tables(
+    pub(in crate::bench) fn tables(
         &mut self,
         key: &'static str,
         most: usize,
@@ -197,7 +238,7 @@ impl<'a> Table<'a> {
     }
 
     /// Refuses the first key in the file that nobody asked for.
-    pub(super) fn finish(&self) -> Result<(), ScenarioError> {
+    pub(in crate::bench) fn finish(&self) -> Result<(), ScenarioError> {
         let unknown =
             self.entries.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref()));
         let Some(key) = unknown.min_by_key(|key| key.span().start) else { return Ok(()) };
@@ -239,4 +280,9 @@ fn kind(value: &DeValue<'_>) -> &'static str {
         DeValue::Array(_) => "a list",
         DeValue::Table(_) => "a table",
     }
+}
+
+/// A sentence of the TOML reader without its line breaks.
+fn one_line(message: &str) -> String {
+    message.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -4,12 +4,15 @@
 //! engineer asks of the machine and the estimates. The same runs give the same bytes.
 
 mod axis;
+mod book;
 mod chart;
 mod machine;
 mod path;
 mod ribbon;
 mod strip;
 mod tables;
+
+pub use book::book_page;
 
 use super::{groups, ordered, words};
 use crate::bench::record::Run;
@@ -34,6 +37,12 @@ pub struct PageInput<'a> {
 #[must_use]
 pub fn page(input: &PageInput<'_>) -> String {
     let title = format!("{}: hay laid in a row", input.scenario_name);
+    let lead = "A model: these are simulated bales on a simulated tractor, not a field test.";
+    document(&title, lead, &body(input.runs), &foot(input))
+}
+
+/// A whole page in the one design of all pages: title, a sentence below it, body and foot.
+fn document(title: &str, lead: &str, body: &Markup, foot: &Markup) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -47,12 +56,10 @@ pub fn page(input: &PageInput<'_>) -> String {
             body {
                 header {
                     h1 { (title) }
-                    p.model {
-                        "A model: these are simulated bales on a simulated tractor, not a field test."
-                    }
+                    p.model { (lead) }
                 }
-                main { (body(input.runs)) }
-                (foot(input))
+                main { (body) }
+                (foot)
             }
         }
     }
