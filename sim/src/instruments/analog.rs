@@ -22,7 +22,9 @@ const DUST_STEPS: u64 = 50;
 const DUST_M: f64 = 0.3;
 /// Counts of the reference.
 pub const COUNTS_REFERENCE: u16 = 2048;
-/// Counts of the coil's current at full command.
+/// Current of a cold coil at full command and stated supply, A.
+const COIL_FULL_A: f64 = 2.4;
+/// Counts of that current.
 pub const COUNTS_COIL_FULL: u16 = 3000;
 /// Counts of the valve's supply when it is on, and of what is left when it is off.
 pub const COUNTS_SUPPLY: (u16, u16) = (2730, 20);
@@ -36,15 +38,15 @@ const COIL_NOISE: f64 = 4.0;
 pub struct Analog {
     pressure_noise: Stream,
     gauge_noise: Stream,
-    coil_noise: Stream,
     gauge_dust: Stream,
     /// Chance of dust in each of its stretches of time.
     dust_share: f64,
     offset_counts: f64,
+    coil_noise: Stream,
     pressure: Option<f64>,
     gauge: Option<f64>,
     valve_feedback: bool,
-    /// Current through the coil as a share of that at full command.
+    /// Current through the coil as a share of [`COIL_FULL_A`].
     coil: f64,
 }
 
@@ -55,12 +57,12 @@ impl Analog {
         Self {
             pressure_noise: random.named("pressure"),
             gauge_noise: random.named("gauge"),
-            coil_noise: random.named("coil"),
-            valve_feedback: spec.valve_feedback,
-            coil: 0.0,
             gauge_dust: random.named("dust"),
             dust_share: spec.gauge_dust_s * DUST_STEPS as f64 * STEP_S,
             offset_counts: spec.converter_counts * random.named("offset").normal(0),
+            coil_noise: random.named("coil"),
+            valve_feedback: spec.valve_feedback,
+            coil: 0.0,
             pressure: spec.pressure.then_some(spec.pressure_noise_pa),
             gauge: spec.gauge.then_some(spec.gauge_noise_m),
         }
@@ -68,9 +70,7 @@ impl Analog {
 
     /// Call after every step of the world: the current follows the command through the coil.
     pub fn watch(&mut self, world: &World) {
-        let command = world.command();
-        let driven = if command.enable { command.duty.abs() } else { 0.0 };
-        self.coil += (driven - self.coil) * (STEP_S / COIL_S);
+        self.coil += (world.coil_a() * (1.0 / COIL_FULL_A) - self.coil) * (STEP_S / COIL_S);
     }
 
     /// One scan of the converter. A pressure below zero reads as zero.
