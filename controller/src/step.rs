@@ -74,7 +74,7 @@ pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs 
         phase: state.supervisor.phase(),
     };
     let (observed, tested) = state.watch.observe(&settings.safety, &scene);
-    let acts = Acts { arm: readings.switches.arm_pressed, run: readings.switches.run };
+    let acts = Acts { arm: readings.switches.arm_pressed, run: state.watch.run_is_held() };
     let seen = (observed, tested);
     state.supervisor.update(&settings.safety, seen, acts, readings.now, elapsed);
     let permit = state.supervisor.permit(tested);

@@ -85,6 +85,8 @@ impl SwitchBits {
     pub const HITCH_DOWN: u16 = 1 << 7;
     /// The machine stands level enough; opens on a slope too steep and when it tips over.
     pub const LEVEL: u16 = 1 << 8;
+    /// Second contact of the hold-to-run switch: one stuck contact neither starts nor goes on.
+    pub const RUN_B: u16 = 1 << 9;
 
     /// Whether all bits of `mask` are set.
     #[must_use]

@@ -6,7 +6,7 @@
 
 mod machine;
 
-use machine::{Machine, SEATED, config};
+use machine::{HELD, Machine, SEATED, config};
 use strewn_controller::safety::{Condition, Phase, Response, TABLE};
 use strewn_controller::settings::SafetyConfig;
 use strewn_controller::wires::{Frame, Outputs, SwitchBits};
@@ -28,10 +28,11 @@ type Bring = fn(&mut Machine);
 fn stories() -> Vec<(Condition, u64, Bring)> {
     use Condition as C;
     vec![
-        (C::RunReleased, 1, |m| m.switches &= !SwitchBits::RUN),
+        (C::RunReleased, 1, |m| m.switches &= !HELD),
         (C::GroundStopped, 60, |m| m.bus_mm_s = Some(0)),
         (C::NothingLeaves, 4_000, |m| m.held_kilograms = Some(480.0)),
         (C::SwitchesContradict, 11, |m| m.switches |= SwitchBits::ARM),
+        (C::RunSwitchBroken, 1, |m| m.switches &= !SwitchBits::RUN_B),
         (C::SpeedsDisagree, 320, |m| {
             // The wheels spin: 3 m/s.
             m.frames = vec![Frame { id: 0x0CFE_4845, data: [0xB8, 0x0B, 0, 0, 0, 0, 0, 0xFD] }];
@@ -85,8 +86,6 @@ fn each_condition_stops_in_its_time_is_named_and_never_goes_on_by_itself() {
         }
         let expected = match condition {
             Condition::RunReleased => Phase::Resting,
-            // The ledger had shut the valve before; rollers that went on for so long are worse.
-            Condition::RollersAboveAsked => Phase::Isolated,
             _ => Phase::Latched,
         };
         assert_eq!(machine.phase(), expected, "{condition:?}");
@@ -205,7 +204,7 @@ fn what_cannot_be_switched_off_any_more_is_isolated_until_power_goes() {
     for (condition, stick) in stuck {
         let mut machine = laying();
         stick(&mut machine);
-        machine.switches &= !SwitchBits::RUN;
+        machine.switches &= !HELD;
         machine.run(1.2);
         assert_eq!(machine.phase(), Phase::Isolated, "{condition:?}");
         assert_eq!(machine.outputs.view.cause, Some(condition));
@@ -213,7 +212,7 @@ fn what_cannot_be_switched_off_any_more_is_isolated_until_power_goes() {
         (machine.held_coil, machine.held_supply, machine.held_rollers) = (None, None, [None; 2]);
         machine.run(2.0);
         machine.press(SwitchBits::ARM);
-        machine.switches |= SwitchBits::RUN;
+        machine.switches |= HELD;
         machine.run(1.0);
         assert_eq!((machine.phase(), machine.outputs.valve), (Phase::Isolated, 0));
     }
@@ -271,15 +270,15 @@ fn a_pause_is_kept_only_while_the_switch_is_held_and_only_where_it_is_set() {
 
     machine.bus_mm_s = Some(0);
     machine.run(1.5);
-    machine.switches &= !SwitchBits::RUN;
+    machine.switches &= !HELD;
     machine.run(0.1);
     assert_eq!(machine.phase(), Phase::Resting, "let go");
-    machine.switches |= SwitchBits::RUN;
+    machine.switches |= HELD;
     machine.bus_mm_s = Some(1_341);
     machine.run(1.0);
     assert_eq!((machine.phase(), machine.outputs.valve), (Phase::Resting, 0));
 
-    machine.switches &= !SwitchBits::RUN;
+    machine.switches &= !HELD;
     machine.run(0.5);
     machine.lay();
     machine.bus_mm_s = Some(0);

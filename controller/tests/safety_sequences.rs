@@ -29,21 +29,22 @@ struct Judge {
     run_was_closed: bool,
     /// Both acts were done, and the valve has not been shut since but for a flutter of the switch.
     begun: bool,
-    shut_ticks: u32,
+    shut_us: u64,
+    now_us: u64,
 }
 
 impl Judge {
     /// Fails on an output that the wires do not allow.
     fn tick(&mut self, inputs: &Inputs, outputs: &Outputs) -> Result<(), String> {
         let switches = inputs.switches;
-        let (arm, run) = (switches.has(SwitchBits::ARM), switches.has(SwitchBits::RUN));
+        let (arm, run) = (switches.has(SwitchBits::ARM), switches.has(machine::HELD));
         self.armed = match self.armed {
             _ if arm && !self.arm_was_closed && !run => Some(0),
             Some(ticks) if ticks < 800 => Some(ticks + 1),
             _ => None,
         };
         if run && !self.run_was_closed && self.armed.is_some_and(|ticks| ticks > 0) {
-            (self.begun, self.shut_ticks) = (true, 0);
+            (self.begun, self.shut_us) = (true, 0);
         }
         (self.arm_was_closed, self.run_was_closed) = (arm, run);
         let open = outputs.valve != 0 || outputs.enable;
@@ -60,9 +61,11 @@ impl Judge {
         if open && !moving && self.armed.is_none() {
             return Err("a test pulse without the first act".into());
         }
-        self.shut_ticks = if open { 0 } else { self.shut_ticks + 1 };
-        // A switch may flutter for 50 ms, and the ledger may shut the valve but not the enable.
-        if self.shut_ticks > 6 {
+        let tick_us = inputs.now.to_micros() - self.now_us;
+        self.now_us = inputs.now.to_micros();
+        self.shut_us = if open { 0 } else { self.shut_us + tick_us };
+        // The seat's switch may flutter for 100 ms; the ledger shuts the valve but not the enable.
+        if self.shut_us > 120_000 {
             self.begun = false;
         }
         Ok(())
@@ -122,7 +125,7 @@ fn piece() -> impl Strategy<Value = Piece> {
 /// Hands that mostly do as they should, so that sequences reach every phase.
 fn hands(number: usize) -> u16 {
     let rest = machine::SEATED;
-    [rest, rest | SwitchBits::ARM, rest, rest | SwitchBits::RUN, rest | SwitchBits::RUN][number % 5]
+    [rest, rest | SwitchBits::ARM, rest, rest | machine::HELD, rest | machine::HELD][number % 5]
 }
 
 /// Runs a sequence; the number of ticks in which hay was laid.

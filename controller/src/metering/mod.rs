@@ -68,11 +68,12 @@ impl Meter {
         };
         let laid = self.show(estimates, elapsed);
         if !laying {
+            self.ledger.rest(estimates.ground.travelled);
             self.valve.rest();
             return Proposal { advised, laid, core_near, ..Proposal::default() };
         }
         if started {
-            self.ledger.open();
+            self.ledger.open(estimates.loaded);
         }
         let ground = &estimates.ground;
         self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());

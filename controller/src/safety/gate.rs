@@ -9,7 +9,7 @@ use super::twin::Twin;
 use crate::settings::SafetySettings;
 use crate::units::arith::product;
 use crate::units::{Duty, Ratio, Span, TurnRate, Turns};
-use crate::wires::{Inputs, SwitchBits};
+use crate::wires::Inputs;
 use serde::{Deserialize, Serialize};
 
 /// The gate counts edges over windows of this length.
@@ -88,7 +88,7 @@ impl Gate {
         memory.count(settings, turns_per_edge, inputs, tick);
         let in_time = tick > Span::ZERO && tick <= settings.tick_limit;
         let sound = in_time && memory.flags & TOO_FAST == 0 && permit != Permit::Never;
-        let run = inputs.switches.has(SwitchBits::RUN);
+        let run = inputs.switches.has(settings.run);
         let (asked, limit) = match permit {
             Permit::Lay if run => (proposed, settings.duty_limit),
             Permit::Test if !run => (settings.test_duty, settings.test_duty),

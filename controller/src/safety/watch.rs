@@ -61,6 +61,8 @@ pub struct Scene<'a> {
 /// What must be remembered to see what lasts.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Watch {
+    /// The run switch is held.
+    held: bool,
     pressure: u16,
     slow: u8,
     /// Time since the valve was last commanded open.
@@ -87,12 +89,15 @@ impl Watch {
     /// not known falls on the safe side.
     pub fn observe(&mut self, settings: &SafetySettings, scene: &Scene<'_>) -> (Observed, Tested) {
         let Scene { inputs, readings, passed, phase, .. } = scene;
+        // It closes with both contacts, and opens with the slower one: that one is debounced, and
+        // contacts that differ for longer are a condition of their own.
+        self.held = readings.switches.run && (self.held || inputs.switches.has(settings.run));
         self.time(*passed, readings.tick);
         let path = ValvePath::look(settings, inputs.analog, *passed);
         let (decayed, settled) =
             (self.shut_for >= settings.coil_decay, self.switched_for >= settings.supply_patience);
         let tested = self.test.update(*phase, path, readings.tick);
-        let observed = operator(settings, scene)
+        let observed = operator(settings, scene, self.held)
             .with(Condition::CoilOpen, path.coil_open)
             .with(Condition::CoilShorted, path.coil_shorted)
             .with(Condition::CoilUnasked, path.coil_unasked && decayed)
@@ -102,6 +107,12 @@ impl Watch {
         let observed = ground(settings, scene, observed);
         let observed = self.rollers(settings, scene, observed);
         (self.controller(settings, scene, observed), tested)
+    }
+
+    /// Whether the run switch is held.
+    #[must_use]
+    pub fn run_is_held(&self) -> bool {
+        self.held
     }
 
     /// How long valve and enable have been as they are. A command that comes and goes does not add
@@ -179,13 +190,16 @@ impl Watch {
 }
 
 /// The operator's place, switches and stop buttons.
-fn operator(settings: &SafetySettings, scene: &Scene<'_>) -> Observed {
+fn operator(settings: &SafetySettings, scene: &Scene<'_>, held: bool) -> Observed {
     let Scene { inputs, readings, .. } = scene;
     let switches = readings.switches;
     let open = |bit: u16| settings.fitted & bit != 0 && !inputs.switches.has(bit);
     let bus = readings.bus_stop;
+    let contacts_differ =
+        inputs.switches.0 & settings.run != 0 && !inputs.switches.has(settings.run);
     Observed::default()
-        .with(Condition::RunReleased, !switches.run)
+        .with(Condition::RunReleased, !held)
+        .with(Condition::RunSwitchBroken, contacts_differ)
         .with(Condition::SwitchesContradict, inputs.switches.has(SwitchBits::ARM | SwitchBits::RUN))
         .with(Condition::HitchRaised, open(SwitchBits::HITCH_DOWN))
         .with(Condition::Tilted, open(SwitchBits::LEVEL))

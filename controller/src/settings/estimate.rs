@@ -23,11 +23,11 @@ config! {
         /// How far a bale's bite strays from its lot's, one deviation.
         bale_bite_permille: 1..=1_000, 200;
         /// How far the bite wanders in one roller turn, one deviation.
-        bite_wander_permille: 1..=500, 30;
+        bite_wander_permille: 1..=500, 12;
         /// Least deviation of one weighing, as if weighings were independent.
         weigh_deviation_g: 100..=100_000, 2_000;
         /// Deviation of one weighing over the mean error of weighings: they are not independent.
-        weigh_inflation_permille: 500..=20_000, 3_000;
+        weigh_inflation_permille: 500..=20_000, 2_500;
         /// Distance from the bale gauge to the bale's axis.
         gauge_axis_mm: 100..=3_000, 1_200;
         /// Deviation of the mass that one gauge reading tells, as if readings were independent.
@@ -37,7 +37,7 @@ config! {
         /// Pressure that drags the bale over the rollers, for each kilogram of it.
         drag_pa_per_kg: 0..=20_000, 2_000;
         /// Time over which the pressure is smoothed before its changes count as changes of the bite.
-        pressure_smoothing_ms: 50..=10_000, 500;
+        pressure_smoothing_ms: 50..=10_000, 700;
         /// Loss of weight at once that counts as a clump.
         clump_g: 500..=50_000, 4_000;
         /// What may still lie on the machine when the operator calls it empty, one deviation.

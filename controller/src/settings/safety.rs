@@ -48,7 +48,7 @@ config! {
         /// How long a roller sensor may give impossible pulses.
         pulse_patience_ms: 10..=1_000, 100;
         /// How long the rollers may turn well above the speed asked for.
-        above_patience_ms: 200..=5_000, 1_000;
+        above_patience_ms: 200..=5_000, 700;
         /// How long two sources of ground speed may differ.
         speeds_patience_ms: 200..=10_000, 3_000;
         /// How long the pressure may read exactly the same while the rollers turn.
@@ -61,6 +61,8 @@ config! {
         hitch_fitted: 0..=1, 0;
         /// Whether a level switch is fitted: 1 or 0.
         level_fitted: 0..=1, 0;
+        /// Whether the hold-to-run switch has a second contact: 1 or 0.
+        run_pair_fitted: 0..=1, 0;
         /// Whether the current of the valve's coil is measured: 1 or 0.
         coil_fitted: 0..=1, 0;
         /// Counts of the coil's current below which there is none.
@@ -133,6 +135,8 @@ pub struct SafetySettings {
     pub switch_patience: Span,
     /// Switch bits without which the gate opens nothing.
     pub vital: u16,
+    /// Switch bits that say that the run switch is held.
+    pub run: u16,
     /// Which of the optional switches are fitted.
     pub fitted: u16,
     /// The coil's current, if measured.
@@ -196,6 +200,7 @@ impl SafetyConfig {
             frozen_patience: span(self.frozen_patience_ms),
             switch_patience: span(self.switch_patience_ms),
             vital: VITAL | guard,
+            run: SwitchBits::RUN | switch(self.run_pair_fitted, SwitchBits::RUN_B),
             fitted: guard
                 | switch(self.hitch_fitted, SwitchBits::HITCH_DOWN)
                 | switch(self.level_fitted, SwitchBits::LEVEL),

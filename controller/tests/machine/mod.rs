@@ -3,7 +3,7 @@
 
 use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::settings::{
-    Config, Core, SafetyConfig, Settings, SignalConfig, TicketConfig,
+    Config, Core, MeteringConfig, SafetyConfig, Settings, SignalConfig, TicketConfig,
 };
 use strewn_controller::step::{State, step};
 use strewn_controller::units::Instant;
@@ -24,11 +24,13 @@ pub(crate) fn config() -> Config {
     Config {
         signals: SignalConfig { ground: None, ..Default::default() },
         estimate: Default::default(),
-        metering: Default::default(),
+        // A gentle valve law: the stories say by themselves what the rollers do.
+        metering: MeteringConfig { valve_gain_permille: 60, ..MeteringConfig::TYPICAL },
         safety: SafetyConfig {
             guard_fitted: 1,
             hitch_fitted: 1,
             level_fitted: 1,
+            run_pair_fitted: 1,
             coil_fitted: 1,
             supply_fitted: 1,
             ..SafetyConfig::TYPICAL
@@ -68,6 +70,8 @@ pub(crate) struct Machine {
     ticks: u64,
 }
 
+/// The run switch is held: both contacts.
+pub(crate) const HELD: u16 = SwitchBits::RUN | SwitchBits::RUN_B;
 pub(crate) const SEATED: u16 = SwitchBits::PRESENT
     | SwitchBits::STOP_CLEAR_A
     | SwitchBits::STOP_CLEAR_B
@@ -154,7 +158,7 @@ impl Machine {
         self.run(0.5);
         self.press(SwitchBits::ARM);
         assert_eq!(self.phase(), Phase::Armed, "{:?}", self.outputs.view.cause);
-        self.switches |= SwitchBits::RUN;
+        self.switches |= HELD;
         self.run(1.0);
         assert_eq!(self.phase(), Phase::Laying);
         assert!(self.outputs.valve > 0 && self.outputs.enable);

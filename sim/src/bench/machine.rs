@@ -145,7 +145,8 @@ mod tests {
         assert!(refusal("[metering]\nfall_ms = 1.5\n").contains("a whole number, 0 to 2000"));
         assert!(refusal("[metering]\nfall_ms = \"x\"\n").contains("a whole number, 0 to 2000"));
         assert!(
-            refusal("[metering]\ndead_band = 1\n").contains("did you mean `dead_band_permille`?")
+            refusal("[metering]\ndead_band_permil = 1\n")
+                .contains("did you mean `dead_band_permille`?")
         );
         assert!(
             refusal("[metering]\ntarget_g_per_m = 4000\n").contains("unknown key `target_g_per_m`")

@@ -35,7 +35,7 @@ pub(super) struct BaleTrack {
     pub(super) expected_kg: f64,
     /// Share of the ticket's mass that was left when the next bale came; `None` if none came.
     pub(super) left_share: Option<f64>,
-    /// The same weighted with the share of the bale gone.
+    /// Hay expected, each part weighted with the share of the bale gone by then, kg.
     gone_kg: f64,
     /// Clumps so far, kg.
     clumps_kg: f64,

@@ -92,10 +92,12 @@ fn fed_chart(entries: &[Entry], first: Day, last: Day) -> Markup {
         y: Axis::rounded(0.0, most, 6),
         y_unit: "lb",
         beside: Some(("kg", KG_PER_LB)),
-        layers: vec![
-            Layer::Band { class: "own", label: "fed".to_owned(), low: floor, high: points.clone() },
-            Layer::Line { class: "own", label: "fed".to_owned(), points },
-        ],
+        layers: vec![Layer::Band {
+            class: "own",
+            label: "fed".to_owned(),
+            low: floor,
+            high: points,
+        }],
         marks: Vec::new(),
     }
     .figure()
