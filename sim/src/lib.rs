@@ -9,6 +9,9 @@
 //! | [`mod@bench`] | a scenario into a run: world and controller in lockstep, log, replay |
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
+//! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
+//! | [`compare`] | ways of feeding into what they cost |
+//! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
 //! | [`book`] | feedings into a book, and a book into totals |
 //! | [`fit`] | logs into what a machine is like |
 //! | [`report`] | records into tables and a page |
@@ -18,12 +21,16 @@ pub mod actuators;
 pub mod bench;
 pub mod book;
 pub mod cli;
+pub mod compare;
 pub mod files;
 pub mod fit;
 pub mod instruments;
+pub mod plan;
 pub mod random;
 pub mod report;
 pub mod rivals;
+pub mod row;
 pub mod score;
+mod table;
 pub mod units;
 pub mod world;

@@ -1,7 +1,7 @@
 //! A machine file: settings of the controller that a person or a fit knows better than a scenario.
 
 use super::scenario::ScenarioError;
-use super::scenario::table::{Table, parsed};
+use crate::table::{Table, parsed};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use strewn_controller::settings::{Config, EstimateConfig, Field, MeteringConfig, TICKETS};

@@ -1,6 +1,6 @@
 //! `strewn feed`: a scenario into a contest, its figures, its page and its log.
 
-use super::{Failure, say};
+use super::{Failure, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
 use crate::bench::{Contest, ContestError, MachineFile, contest_with};
@@ -10,8 +10,6 @@ use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal, stderr};
 use std::path::{Path, PathBuf};
 
-/// Largest scenario or machine file, bytes.
-const LARGEST_SCENARIO: u64 = 1 << 20;
 /// Largest recording, bytes.
 const LARGEST_RECORDING: u64 = 256 << 20;
 
@@ -83,17 +81,11 @@ fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
     let Some(path) = path else {
         return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
     };
-    Scenario::parse(&toml(path)?).map_err(|error| Failure::in_file(path, error))
+    Scenario::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn machine(path: &Path) -> Result<MachineFile, Failure> {
-    MachineFile::parse(&toml(path)?).map_err(|error| Failure::in_file(path, error))
-}
-
-fn toml(path: &Path) -> Result<String, Failure> {
-    let bytes = files::read(path, LARGEST_SCENARIO).map_err(Failure::input)?;
-    String::from_utf8(bytes)
-        .map_err(|_| Failure::in_file(path, "this is not text; a TOML file is wanted"))
+    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn recording(path: &Path) -> Result<Recording, Failure> {

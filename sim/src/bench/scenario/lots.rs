@@ -1,7 +1,7 @@
 //! Tickets and bales of a scenario file: what is known of a lot, and what is true of each bale.
 
-use super::table::{ScenarioError, Table};
-use super::{Bale, Core, Scenario, Ticket};
+use super::{Bale, Core, Scenario, ScenarioError, Ticket};
+use crate::table::Table;
 use crate::units::{KG_M3_PER_LB_FT3, KG_PER_LB, M_PER_FT};
 use crate::world::spec::{BaleSpec, Condition, Hay, Profile, Winding};
 use std::ops::RangeInclusive;
@@ -42,7 +42,7 @@ pub(super) fn tickets(top: &mut Table<'_>) -> Result<Vec<Ticket>, ScenarioError>
 }
 
 /// The lot of a scenario without tickets: even, dry, 4 ft wide and 5 ft in diameter.
-fn usual_ticket() -> Ticket {
+pub(crate) fn usual_ticket() -> Ticket {
     let (diameter_m, width_m, moisture) = (5.0 * M_PER_FT, 4.0 * M_PER_FT, 0.15);
     Ticket {
         name: "ticket 1".to_owned(),
@@ -64,7 +64,7 @@ fn usual_mass_kg(diameter_m: f64, width_m: f64, moisture: f64) -> f64 {
     DRY_LB_FT3 * KG_M3_PER_LB_FT3 * volume_m3(diameter_m, width_m) / (1.0 - moisture)
 }
 
-fn ticket(table: &mut Table<'_>, index: usize) -> Result<Ticket, ScenarioError> {
+pub(crate) fn ticket(table: &mut Table<'_>, index: usize) -> Result<Ticket, ScenarioError> {
     let usual = usual_ticket();
     let name = table.text("name")?.map_or(format!("ticket {}", index + 1), str::to_owned);
     let feet = |number: Option<f64>, usual_m| number.map_or(usual_m, |number| number * M_PER_FT);

@@ -1,8 +1,8 @@
 //! A scenario file into a [`Scenario`]: defaults, ranges, US units into SI.
 
-use super::table::{ScenarioError, Table, parsed};
-use super::{Heed, Leg, Scenario, Sensors, lots};
+use super::{Heed, Leg, Scenario, ScenarioError, Sensors, lots};
 use crate::instruments::speed::BusSpeed;
+use crate::table::{Table, parsed};
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT, M_S_PER_MPH, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
 use crate::world::oil::Grade;
 use crate::world::spec::{MachineSpec, TractorSpec};
@@ -66,7 +66,7 @@ fn usual_leg(scenario: &Scenario) -> Leg {
     Leg { speed_m_s, duration_s, feed: true }
 }
 
-fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
+pub(crate) fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
     let mut spec = MachineSpec::default();
     let Some(mut table) = table else { return Ok(spec) };
     let mut set = |key, low: f64, high: f64, unit: f64, field: &mut f64| {
