@@ -62,10 +62,10 @@ pub struct InstrumentSpec {
     pub gauge: bool,
     /// Deviation of the gauge, m: hay is rough.
     pub gauge_noise_m: f64,
-    /// Clouds of dust a second that make the gauge see a face where none is.
-    pub gauge_dust_s: f64,
     /// Current of the valve's coil and supply behind the enable.
     pub valve_feedback: bool,
+    /// Clouds of dust a second that make the gauge see a face where none is.
+    pub gauge_dust_s: f64,
 }
 
 impl Default for InstrumentSpec {
@@ -93,8 +93,8 @@ impl Default for InstrumentSpec {
             pressure_noise_pa: 60_000.0,
             gauge: true,
             gauge_noise_m: 0.006,
-            gauge_dust_s: 0.02,
             valve_feedback: true,
+            gauge_dust_s: 0.02,
         }
     }
 }
