@@ -2,10 +2,10 @@
 
 use crate::estimate::{Estimates, Estimator};
 use crate::metering::{Meter, Proposal};
-use crate::safety::{Acts, Gate, Passed, Phase, Scene, Supervisor, is_standing, observe};
+use crate::safety::{Acts, Gate, Passed, Permit, Phase, Scene, Supervisor, Watch, is_standing};
 use crate::settings::Settings;
 use crate::signals::Signals;
-use crate::units::Span;
+use crate::units::{Span, TurnRate};
 use crate::view::View;
 use crate::wires::{Inputs, LampBits, Outputs};
 use serde::{Deserialize, Serialize};
@@ -20,6 +20,7 @@ pub struct State {
     signals: Signals,
     estimator: Estimator,
     meter: Meter,
+    watch: Watch,
     supervisor: Supervisor,
     gate: Gate,
     proposal: Proposal,
@@ -34,11 +35,19 @@ impl State {
             signals: Signals::default(),
             estimator: Estimator::new(&settings.estimate),
             meter: Meter::default(),
+            watch: Watch::default(),
             supervisor: Supervisor::default(),
             gate: Gate::default(),
             proposal: Proposal::default(),
             passed: Passed::default(),
         }
+    }
+
+    /// Whoever chooses the valve command in the controller's place, within what its gate allows, says
+    /// which one and for which roller speed, so that the next tick judges the rollers by that.
+    pub fn commanded(&mut self, valve: i16, asked: TurnRate) {
+        self.passed.valve = valve;
+        self.proposal.rate = asked;
     }
 }
 
@@ -48,61 +57,56 @@ impl State {
 /// bound. With nothing known (broken, stale or missing wires) the valve is shut and the enable off.
 #[must_use]
 pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs {
-    step_by(settings, state, inputs, |proposal, _| proposal)
-}
-
-/// One tick in which another law than the controller's own may choose what is proposed, given the
-/// controller's proposal and whether hay may be laid. It stands under the same supervisor and gate,
-/// which judge it by what it asked for itself: that makes laws comparable.
-#[must_use]
-pub fn step_by(
-    settings: &Settings,
-    state: &mut State,
-    inputs: &Inputs,
-    choose: impl FnOnce(Proposal, bool) -> Proposal,
-) -> Outputs {
     let readings = state.signals.update(&settings.signals, inputs);
     let elapsed = readings.tick.min(LONGEST);
     let estimates = state.estimator.update(&settings.estimate, &readings, elapsed);
 
+    let expected_bite = state.estimator.ticket(&settings.estimate).expected_bite(estimates.left.0);
     let scene = Scene {
+        inputs,
         readings: &readings,
         estimates: &estimates,
+        expected_bite,
         proposal: &state.proposal,
         passed: state.passed,
         too_fast: state.gate.saw_too_fast(),
+        intact: state.gate.is_intact(),
+        phase: state.supervisor.phase(),
     };
-    let observed = observe(&settings.safety, &scene);
-    let acts = Acts { arm: readings.switches.arm_pressed, run: readings.switches.run };
-    state.supervisor.update(&settings.safety, observed, acts, readings.now, elapsed);
-    let permitted = state.supervisor.phase() == Phase::Laying;
+    let (observed, tested) = state.watch.observe(&settings.safety, &scene);
+    let acts = Acts { arm: readings.switches.arm_pressed, run: state.watch.run_is_held() };
+    let seen = (observed, tested);
+    state.supervisor.update(&settings.safety, seen, acts, readings.now, elapsed);
+    let permit = state.supervisor.permit(tested);
 
     let ticket = state.estimator.ticket(&settings.estimate);
-    let own = state.meter.propose(&settings.metering, ticket, &estimates, permitted, elapsed);
-    state.proposal = choose(own, permitted);
+    state.proposal =
+        state.meter.propose(&settings.metering, ticket, &estimates, permit == Permit::Lay, elapsed);
     state.passed = state.gate.pass(
         &settings.safety,
         settings.estimate.turns_per_edge,
-        permitted,
+        permit,
         state.proposal.duty,
         inputs,
-        elapsed,
+        readings.tick,
     );
     outputs(settings, state, &estimates)
 }
 
 fn outputs(settings: &Settings, state: &State, estimates: &Estimates) -> Outputs {
     let phase = state.supervisor.phase();
+    let stopped = matches!(phase, Phase::Latched | Phase::Isolated);
     let turning = !is_standing(&settings.safety, estimates.roller.rate);
     let lamps = LampBits::default()
-        .with(LampBits::ARMED, phase == Phase::Armed)
+        .with(LampBits::ARMED, matches!(phase, Phase::Armed | Phase::Paused))
         .with(LampBits::LAYING, phase == Phase::Laying)
-        .with(LampBits::STOPPED, phase == Phase::Latched)
+        .with(LampBits::STOPPED, stopped)
         .with(LampBits::STILL_TURNING, state.passed.valve == 0 && turning)
-        .with(LampBits::HORN, phase == Phase::Latched);
+        .with(LampBits::HORN, stopped);
     Outputs {
         valve: state.passed.valve,
         enable: state.passed.enable,
+        feed_watchdog: state.passed.feed_watchdog,
         lamps,
         view: view(settings, state, estimates),
     }
@@ -114,6 +118,7 @@ fn view(settings: &Settings, state: &State, estimates: &Estimates) -> View {
     View {
         phase: state.supervisor.phase(),
         cause: state.supervisor.cause(),
+        carrying_on: state.supervisor.carrying_on(),
         target: settings.metering.target,
         laid: state.proposal.laid,
         ground_speed: estimates.ground.speed,

@@ -1,6 +1,6 @@
 //! What the operator is told, in plain values. The screen draws it; control never reads it.
 
-use crate::safety::{Condition, Phase};
+use crate::safety::{Condition, Observed, Phase};
 use crate::units::{Bite, LineRate, Mass, Speed, TurnRate};
 use serde::{Deserialize, Serialize};
 
@@ -9,8 +9,10 @@ use serde::{Deserialize, Serialize};
 pub struct View {
     /// What the machine is doing.
     pub phase: Phase,
-    /// Why it stopped last, until it is armed again.
+    /// Why it stopped last, or why it would not be armed, until it is.
     pub cause: Option<Condition>,
+    /// What is wrong but carried on with, each by its named fallback.
+    pub carrying_on: Observed,
     /// The rate asked for.
     pub target: LineRate,
     /// The rate being laid, as estimated.

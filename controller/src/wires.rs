@@ -55,6 +55,10 @@ pub struct AnalogWires {
     pub gauge: u16,
     /// A fixed reference voltage, converted with every scan.
     pub reference: u16,
+    /// Current through the valve's coil.
+    pub coil_current: u16,
+    /// Supply of the valve behind the series enable.
+    pub valve_supply: u16,
 }
 
 /// Switches and buttons as wired. A set bit is current flowing.
@@ -75,6 +79,14 @@ impl SwitchBits {
     pub const RUN: u16 = 1 << 4;
     /// The button that says a new bale lies on the rollers, pressed.
     pub const NEW_BALE: u16 = 1 << 5;
+    /// All guards are shut. Closed in rest, as the two below: a cut wire stops.
+    pub const GUARD_SHUT: u16 = 1 << 6;
+    /// The hitch or lift is down in its working place.
+    pub const HITCH_DOWN: u16 = 1 << 7;
+    /// The machine stands level enough; opens on a slope too steep and when it tips over.
+    pub const LEVEL: u16 = 1 << 8;
+    /// Second contact of the hold-to-run switch: one stuck contact neither starts nor goes on.
+    pub const RUN_B: u16 = 1 << 9;
 
     /// Whether all bits of `mask` are set.
     #[must_use]
@@ -113,6 +125,9 @@ pub struct Outputs {
     pub valve: i16,
     /// The enable in series with the valve supply. Off is safe.
     pub enable: bool,
+    /// Feed the watchdog outside the processor in this tick. One that is not fed in time takes the
+    /// valve's supply away; it is fed only while every check of the gate is good.
+    pub feed_watchdog: bool,
     /// Lamps and horn.
     pub lamps: LampBits,
     /// What the cab screen shows.

@@ -21,7 +21,7 @@ fn frame() -> impl Strategy<Value = Frame> {
 }
 
 fn inputs() -> impl Strategy<Value = Inputs> {
-    let rest = (any::<(i32, u8)>(), any::<[u16; 3]>(), any::<u16>(), any::<u8>());
+    let rest = (any::<(i32, u8)>(), any::<[u16; 5]>(), any::<u16>(), any::<u8>());
     let lists = (vec(frame(), 0..=FRAMES), vec(sentence(), 0..=SENTENCES));
     (any::<u64>(), [pulses(), pulses()], pulses(), rest, lists).prop_map(
         |(now, rollers, ground, ((counts, sequence), analog, switches, ticket), lists)| Inputs {
@@ -29,7 +29,13 @@ fn inputs() -> impl Strategy<Value = Inputs> {
             rollers,
             ground,
             weigh: WeighWire { counts, sequence },
-            analog: AnalogWires { pressure: analog[0], gauge: analog[1], reference: analog[2] },
+            analog: AnalogWires {
+                pressure: analog[0],
+                gauge: analog[1],
+                reference: analog[2],
+                coil_current: analog[3],
+                valve_supply: analog[4],
+            },
             switches: SwitchBits(switches),
             ticket,
             frames: lists.0.into_iter().collect(),
@@ -46,7 +52,13 @@ fn ordinary() -> (Inputs, Inputs) {
         rollers: [PulseWire { count: 70_000, last_edge_us: 3_599_990_123 }; 2],
         ground: PulseWire { count: 900_000, last_edge_us: 3_599_998_456 },
         weigh: WeighWire { counts: 512_345, sequence: 250 },
-        analog: AnalogWires { pressure: 1_500, gauge: 2_200, reference: 2_048 },
+        analog: AnalogWires {
+            pressure: 1_500,
+            gauge: 2_200,
+            reference: 2_048,
+            coil_current: 1_400,
+            valve_supply: 2_730,
+        },
         switches: SwitchBits(0x17),
         ..Inputs::default()
     };
@@ -57,7 +69,13 @@ fn ordinary() -> (Inputs, Inputs) {
         wire.last_edge_us += 9_876;
     }
     after.weigh = WeighWire { counts: 511_111, sequence: 251 };
-    after.analog = AnalogWires { pressure: 1_477, gauge: 2_201, reference: 2_047 };
+    after.analog = AnalogWires {
+        pressure: 1_477,
+        gauge: 2_201,
+        reference: 2_047,
+        coil_current: 1_390,
+        valve_supply: 2_731,
+    };
     (before, after)
 }
 
@@ -152,7 +170,13 @@ fn the_longest_frame_is_the_stated_one() {
         rollers: [far; 2],
         ground: far,
         weigh: WeighWire { counts: i32::MIN, sequence: 255 },
-        analog: AnalogWires { pressure: 0x8000, gauge: 0x8000, reference: 0x8000 },
+        analog: AnalogWires {
+            pressure: 0x8000,
+            gauge: 0x8000,
+            reference: 0x8000,
+            coil_current: 0x8000,
+            valve_supply: 0x8000,
+        },
         switches: SwitchBits(u16::MAX),
         ticket: 255,
         frames: [Frame { id: u32::MAX, data: [0xFF; 8] }; FRAMES].into_iter().collect(),

@@ -6,7 +6,7 @@
 
 mod machine;
 
-use machine::{Machine, SEATED};
+use machine::{HELD, Machine, SEATED};
 use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::wires::{Outputs, SwitchBits};
 
@@ -32,7 +32,7 @@ fn nothing_moves_without_the_two_acts() {
 fn the_second_act_alone_or_too_late_moves_nothing() {
     let mut machine = Machine::new();
     machine.run(0.5);
-    machine.switches |= SwitchBits::RUN;
+    machine.switches |= HELD;
     machine.run(1.0);
     machine.press(SwitchBits::ARM);
     assert_eq!(machine.phase(), Phase::Resting, "arming with the run switch already closed");
@@ -41,7 +41,7 @@ fn the_second_act_alone_or_too_late_moves_nothing() {
     machine.press(SwitchBits::ARM);
     machine.run(7.0);
     assert_eq!(machine.phase(), Phase::Resting, "armed for no longer than six seconds");
-    machine.switches |= SwitchBits::RUN;
+    machine.switches |= HELD;
     machine.run(0.5);
     assert_eq!(machine.outputs.valve, 0);
 }
@@ -63,7 +63,7 @@ fn a_released_stop_switch_only_permits_a_new_start() {
     let mut machine = laying();
     machine.switches &= !(SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B);
     machine.ticks_to_stop(1);
-    machine.switches = SEATED | SwitchBits::RUN;
+    machine.switches = SEATED | HELD;
     machine.assert_latched(Condition::StopSwitch);
     machine.switches = SEATED;
     machine.assert_latched(Condition::StopSwitch);
@@ -84,9 +84,10 @@ fn channels_of_the_stop_switch_that_contradict_each_other_forbid_the_start() {
 #[test]
 fn letting_go_ends_the_row_and_grabbing_again_does_not_resume_it() {
     let mut machine = laying();
-    machine.switches &= !SwitchBits::RUN;
-    assert!(machine.ticks_to_stop(6) <= 6, "within the 50 ms that a switch may flutter");
-    machine.switches |= SwitchBits::RUN;
+    machine.switches &= !HELD;
+    assert_eq!(machine.ticks_to_stop(1), 1, "the gate shuts in the same tick");
+    machine.run(0.1);
+    machine.switches |= HELD;
     machine.run(2.0);
     assert_eq!((machine.phase(), machine.outputs.valve), (Phase::Resting, 0));
 }

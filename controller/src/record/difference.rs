@@ -56,11 +56,15 @@ pub(super) fn apply(previous: &Inputs, difference: &[u8]) -> Result<Inputs> {
         counts: old_counts.wrapping_add(counts),
         sequence: old_sequence.wrapping_add(sequence),
     };
-    let [pressure, gauge, reference] = reader.take_if::<[i16; 3]>(ANALOG)?.unwrap_or_default();
+    let changes = reader.take_if::<[i16; 5]>(ANALOG)?.unwrap_or_default();
+    let [pressure, gauge, reference, coil_current, valve_supply] = changes;
+    let before = inputs.analog;
     inputs.analog = AnalogWires {
-        pressure: inputs.analog.pressure.wrapping_add_signed(pressure),
-        gauge: inputs.analog.gauge.wrapping_add_signed(gauge),
-        reference: inputs.analog.reference.wrapping_add_signed(reference),
+        pressure: before.pressure.wrapping_add_signed(pressure),
+        gauge: before.gauge.wrapping_add_signed(gauge),
+        reference: before.reference.wrapping_add_signed(reference),
+        coil_current: before.coil_current.wrapping_add_signed(coil_current),
+        valve_supply: before.valve_supply.wrapping_add_signed(valve_supply),
     };
     inputs.switches = reader.take_if(SWITCHES)?.unwrap_or(inputs.switches);
     inputs.ticket = reader.take_if(TICKET)?.unwrap_or(inputs.ticket);
@@ -102,11 +106,13 @@ fn add_edges(pulses: &mut PulseWire, edges: Option<(u32, u32)>) {
     pulses.last_edge_us = pulses.last_edge_us.wrapping_add(passed);
 }
 
-fn analog_between(before: AnalogWires, after: AnalogWires) -> [i16; 3] {
+fn analog_between(before: AnalogWires, after: AnalogWires) -> [i16; 5] {
     [
         after.pressure.wrapping_sub(before.pressure).cast_signed(),
         after.gauge.wrapping_sub(before.gauge).cast_signed(),
         after.reference.wrapping_sub(before.reference).cast_signed(),
+        after.coil_current.wrapping_sub(before.coil_current).cast_signed(),
+        after.valve_supply.wrapping_sub(before.valve_supply).cast_signed(),
     ]
 }
 

@@ -1,47 +1,27 @@
 //! The conditions under which rollers must not turn, as one ranked table.
+//!
+//! Later is worse, in the enumeration as in the table; the worst condition present decides what is
+//! done and is named as the cause.
 
 use crate::settings::SafetySettings;
 use crate::units::Span;
 use serde::{Deserialize, Serialize};
 
-/// Why the rollers must not turn. Later is worse; the worst one present is named as the cause.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize)]
-pub enum Condition {
-    /// The operator let go of the run switch.
-    RunReleased,
-    /// The tractor stands or creeps.
-    GroundStopped,
-    /// No source tells the ground speed.
-    GroundSpeedLost,
-    /// The rollers do not turn although they are asked to.
-    RollersNotTurning,
-    /// The two rollers tell different speeds.
-    RollersDisagree,
-    /// Pressure across the motors stays above its limit.
-    PressureHigh,
-    /// The reference of the analog converter is off: no analog value can be trusted.
-    ReferenceLost,
-    /// The controller was called late.
-    TickLate,
-    /// The rollers turn faster than they ever may.
-    RollersTooFast,
-    /// The rollers turn although they are asked to rest.
-    RollersRunOn,
-    /// The operator has left the place.
-    OperatorAway,
-    /// The two channels of the stop switch contradict each other.
-    StopSwitchBroken,
-    /// The stop switch is open.
-    StopSwitch,
-}
-
 /// What is done about a condition. Later is worse, and the worst one wins.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize)]
 pub enum Response {
+    /// Laying goes on by the fallback that the remedy names; the driver is told.
+    CarryOn,
     /// Rollers stop; the row has ended as the operator wished.
     EndRow,
+    /// Rollers rest and go on by themselves if the condition goes soon and the person never lets go
+    /// of the run switch, where the settings allow it; otherwise as [`Response::StopAndLatch`].
+    Pause,
     /// Rollers stop and stay stopped until the condition is gone and the operator acts anew.
     StopAndLatch,
+    /// Rollers stop, the enable is dropped and the watchdog no longer fed until power is switched
+    /// off and on: what stops the rollers no longer does as it is told.
+    StopAndIsolate,
 }
 
 /// When a condition counts.
@@ -62,118 +42,222 @@ pub struct Row {
     pub response: Response,
     /// When it counts.
     pub when: When,
-    /// How long it must last before it counts; wiring faults count at once.
+    /// How long it must last before it counts; zero stops in the tick that shows it.
     pub patience: fn(&SafetySettings) -> Span,
+    /// What usually lies behind it.
+    pub behind: &'static str,
     /// What the driver reads.
     pub words: &'static str,
-    /// What the driver can do about it.
+    /// What the driver can do about it, or what carries on in its place.
     pub remedy: &'static str,
 }
 
-fn at_once(_: &SafetySettings) -> Span {
-    Span::ZERO
-}
+/// Makes the enumeration, its ranks and the table from one list.
+macro_rules! conditions {
+    ($($rank:literal $(#[doc = $doc:literal])+ $name:ident: $response:ident $when:ident
+        $patience:expr, $behind:literal, $words:literal, $remedy:literal;)+) => {
+        /// Why the rollers must not turn, or what is carried on without. Later is worse.
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize)]
+        pub enum Condition {
+            $($(#[doc = $doc])+ $name,)+
+        }
 
-const fn row(
-    condition: Condition,
-    when: When,
-    patience: fn(&SafetySettings) -> Span,
-    words: &'static str,
-    remedy: &'static str,
-) -> Row {
-    let response = match condition {
-        Condition::RunReleased => Response::EndRow,
-        _ => Response::StopAndLatch,
+        impl Condition {
+            /// Its place in the ranking, from 0.
+            #[must_use]
+            pub const fn rank(self) -> u32 {
+                match self {
+                    $(Self::$name => $rank,)+
+                }
+            }
+        }
+
+        /// Every condition once, mildest first.
+        pub const TABLE: [Row; [$($rank),+].len()] = [$(Row {
+            condition: Condition::$name,
+            response: Response::$response,
+            when: When::$when,
+            patience: $patience,
+            behind: $behind,
+            words: $words,
+            remedy: $remedy,
+        },)+];
     };
-    Row { condition, response, when, patience, words, remedy }
 }
 
-/// Every condition once, mildest first.
-pub const TABLE: [Row; 13] = {
-    use Condition as C;
-    use When::{Always, Moving};
-    [
-        row(
-            C::RunReleased,
-            Moving,
-            at_once,
-            "run switch let go",
-            "arm and hold the switch to go on",
-        ),
-        row(C::GroundStopped, Moving, |s| s.speed_patience, "tractor stands", "drive on, then arm"),
-        row(
-            C::GroundSpeedLost,
-            Moving,
-            |s| s.speed_patience,
-            "ground speed lost",
-            "check the speed source and its cable",
-        ),
-        row(
-            C::RollersNotTurning,
-            Moving,
-            |s| s.start_patience,
-            "rollers do not turn",
-            "check oil supply, stall and roller sensors",
-        ),
-        row(
-            C::RollersDisagree,
-            Moving,
-            |s| s.start_patience,
-            "rollers disagree",
-            "check both roller sensors and the drive",
-        ),
-        row(
-            C::PressureHigh,
-            Moving,
-            |s| s.pressure_patience,
-            "pressure too high",
-            "shut down, look for a jam",
-        ),
-        row(
-            C::ReferenceLost,
-            Always,
-            at_once,
-            "sensor supply off",
-            "check the sensor supply and its fuse",
-        ),
-        row(
-            C::TickLate,
-            Always,
-            at_once,
-            "controller was late",
-            "switch off and on; have it looked at",
-        ),
-        row(
-            C::RollersTooFast,
-            Always,
-            at_once,
-            "rollers too fast",
-            "isolate the hydraulics, have the valve looked at",
-        ),
-        row(
-            C::RollersRunOn,
-            Always,
-            |s| s.rest_patience,
-            "rollers run on",
-            "isolate the hydraulics at the tractor",
-        ),
-        row(C::OperatorAway, Always, at_once, "operator away", "take the seat"),
-        row(
-            C::StopSwitchBroken,
-            Always,
-            at_once,
-            "stop switch broken",
-            "have both channels of the stop switch looked at",
-        ),
-        row(
-            C::StopSwitch,
-            Always,
-            at_once,
-            "stop pressed",
-            "make sure all is clear, release the stop",
-        ),
-    ]
-};
+conditions! {
+    0 /// The rollers stay well below the speed asked for.
+    RollersBehind: CarryOn Moving |_| BEHIND,
+        "too little oil, a tough bale, a sticking spool",
+        "rollers do not keep up", "the advised ground speed falls; drive slower or raise the engine speed";
+    1 /// The bale gauge is fitted but cannot be believed.
+    GaugeLost: CarryOn Moving |_| Span::ZERO,
+        "cable cut or shorted",
+        "bale gauge lost", "hay left is taken from the other sensors and the ticket; mend the gauge";
+    2 /// The pressure sensor is fitted but cannot be believed.
+    PressureLost: CarryOn Moving |_| Span::ZERO,
+        "cable cut or shorted",
+        "pressure lost", "the bite is taken from weighing and the ticket; mend the sensor soon: no jam is felt";
+    3 /// The weigh cells are fitted but cannot be believed.
+    WeighLost: CarryOn Moving |_| Span::ZERO,
+        "cable cut, counts frozen or out of range, amplifier silent",
+        "scale lost", "hay left is taken from gauge, pressure and the ticket; mend the scale";
+    4 /// A source of ground speed has fallen out and another one has taken its place.
+    SpeedSourceLost: CarryOn Moving |_| Span::ZERO,
+        "receiver without a fix, a message that no longer comes",
+        "a speed source lost", "ground speed is taken from the next source; mend the lost one";
+    5 /// The operator let go of the run switch.
+    RunReleased: EndRow Moving |_| Span::ZERO,
+        "the person lets go, or the cable is cut",
+        "run switch let go", "arm and hold the switch to go on";
+    6 /// The tractor stands or creeps.
+    GroundStopped: Pause Moving |s| s.speed_patience,
+        "the tractor stops",
+        "tractor stands", "drive on, then arm";
+    7 /// The rollers turn but the scale does not go down.
+    NothingLeaves: StopAndLatch Moving |_| Span::ZERO,
+        "net, twine or hay wound around a roller; the bale bridges",
+        "hay does not leave", "shut down, wait until all stands, look for a wrap around the rollers";
+    8 /// Arming button and run switch are closed together.
+    SwitchesContradict: StopAndLatch Moving |s| s.switch_patience,
+        "a short between the two switches, a jammed button",
+        "arm and run together", "let go of both; arm first, then hold run";
+    9 /// The two contacts of the run switch differ.
+    RunSwitchBroken: StopAndLatch Always |s| s.switch_patience,
+        "one contact stuck or its cable cut",
+        "run switch broken", "have both contacts of the run switch looked at";
+    10 /// Two sources of ground speed differ for too long.
+    SpeedsDisagree: StopAndLatch Moving |s| s.speeds_patience,
+        "a frozen, slipping or wrongly set speed source",
+        "ground speeds disagree", "check the speed sources against each other";
+    11 /// No source tells the ground speed.
+    GroundSpeedLost: StopAndLatch Moving |s| s.speed_patience,
+        "bus or receiver silent, speed not valid",
+        "ground speed lost", "check the speed source and its cable";
+    12 /// The tractor rolls backwards.
+    Reversing: StopAndLatch Moving |s| s.speed_patience,
+        "the driver reverses over the row",
+        "tractor reverses", "drive forward, then arm";
+    13 /// The hitch or lift is not down in its working place.
+    HitchRaised: StopAndLatch Always |s| s.switch_patience,
+        "the lift is up, or its cable is cut",
+        "hitch raised", "lower the machine to its working place";
+    14 /// The machine stands on too steep a slope or has tipped over.
+    Tilted: StopAndLatch Always |s| s.switch_patience,
+        "a slope too steep, a rollover, or a cut cable",
+        "slope too steep", "drive to level ground";
+    15 /// The pressure reads exactly the same while the rollers turn.
+    PressureFrozen: StopAndLatch Moving |s| s.frozen_patience,
+        "sensor or converter frozen",
+        "pressure frozen", "check the pressure sensor";
+    16 /// The rollers do not turn although they are asked to.
+    RollersNotTurning: StopAndLatch Moving |s| s.start_patience,
+        "no oil, spool stuck shut, both roller sensors dead",
+        "rollers do not turn", "check oil supply, stall and roller sensors";
+    17 /// The rollers stand although the pressure is near its limit.
+    RollersStalled: StopAndLatch Moving |s| s.stall_patience,
+        "a jam, a wrap, a bale too tough",
+        "rollers stalled", "shut down, wait until all stands, look for a jam";
+    18 /// The two rollers tell different speeds.
+    RollersDisagree: StopAndLatch Moving |s| s.disagree_patience,
+        "one roller sensor dead or losing pulses, a broken drive",
+        "rollers disagree", "check both roller sensors and the drive";
+    19 /// A roller sensor gives pulses that cannot be.
+    RollerPulsesBroken: StopAndLatch Moving |s| s.pulse_patience,
+        "noise on the cable, a loose sensor, a broken capture",
+        "roller pulses broken", "check the roller sensors and their cables";
+    20 /// The rollers turn well above the speed asked for.
+    RollersAboveAsked: StopAndLatch Moving |s| s.above_patience,
+        "a sticking spool, a valve set wrong",
+        "rollers above command", "have the valve looked at";
+    21 /// Pressure across the motors stays above its limit.
+    PressureHigh: StopAndLatch Moving |s| s.pressure_patience,
+        "a jam, a tough core, relief set too high",
+        "pressure too high", "shut down, look for a jam";
+    22 /// The rollers turn faster than they ever may.
+    RollersTooFast: StopAndLatch Always |_| Span::ZERO,
+        "a valve that opens too far, noise on a roller sensor",
+        "rollers too fast", "isolate the hydraulics, have the valve looked at";
+    23 /// The rollers turn although nobody has asked them to since they last stood.
+    RollersTurned: StopAndLatch Always |s| s.rest_patience,
+        "somebody or something turns them, a valve that creeps",
+        "rollers are being turned", "keep away; wait until they stand";
+    24 /// The reference of the analog converter is off: no analog value can be trusted.
+    ReferenceLost: StopAndLatch Always |_| Span::ZERO,
+        "sensor supply lost, converter broken",
+        "sensor supply off", "check the sensor supply and its fuse";
+    25 /// The enable is on but no supply reaches the valve.
+    SupplyMissing: StopAndLatch Moving |s| s.coil_patience,
+        "emergency stop pressed, fuse blown, enable switch dead",
+        "valve without supply", "release the emergency stop, check fuse and enable switch";
+    26 /// The valve is commanded but draws no current.
+    CoilOpen: StopAndLatch Moving |s| s.coil_patience,
+        "coil or cable open, driver dead",
+        "valve coil open", "check the valve's plug and cable";
+    27 /// The valve draws more current than it can.
+    CoilShorted: StopAndLatch Always |_| Span::ZERO,
+        "coil or cable shorted",
+        "valve coil shorted", "switch off; check the valve's coil and cable";
+    28 /// The pulse that tests the valve's path at arming was not answered as it must.
+    ValveTestFailed: StopAndLatch Always |_| Span::ZERO,
+        "coil, driver, enable switch or supply of the valve",
+        "valve test failed", "check the valve's plug, fuse and enable switch, then arm again";
+    29 /// Too many ticks come late, each by little.
+    TicksSlow: StopAndLatch Always |_| Span::ZERO,
+        "the program is overloaded",
+        "controller too slow", "switch off and on; have it looked at";
+    30 /// The controller was called late.
+    TickLate: StopAndLatch Always |_| Span::ZERO,
+        "the program hung, a dip of the supply",
+        "controller was late", "switch off and on; have it looked at";
+    31 /// The clock stands still or runs backwards: no age can be trusted.
+    ClockBroken: StopAndLatch Always |_| Span::ZERO,
+        "oscillator or timer broken",
+        "clock broken", "switch off and on; have it looked at";
+    32 /// The bus told of its stop button for all implements and no longer does.
+    BusStopLost: StopAndLatch Always |_| Span::ZERO,
+        "bus cable, tractor control unit off",
+        "stop button of the bus lost", "check the bus cable; without that button switch off and on";
+    33 /// The stop button for all implements on the bus is pressed.
+    BusStop: StopAndLatch Always |_| Span::ZERO,
+        "somebody stops all implements",
+        "all implements stopped", "make sure all is clear, release the stop";
+    34 /// The operator has left the place.
+    OperatorAway: StopAndLatch Always |_| Span::ZERO,
+        "the person leaves the seat, or the cable is cut",
+        "operator away", "take the seat";
+    35 /// A guard is open.
+    GuardOpen: StopAndLatch Always |_| Span::ZERO,
+        "guard or gate open, or its cable cut",
+        "guard open", "shut the guard";
+    36 /// The two channels of the stop switch contradict each other.
+    StopSwitchBroken: StopAndLatch Always |_| Span::ZERO,
+        "one channel cut or shorted",
+        "stop switch broken", "have both channels of the stop switch looked at";
+    37 /// The stop switch is open.
+    StopSwitch: StopAndLatch Always |_| Span::ZERO,
+        "somebody stops, or a cable is cut",
+        "stop pressed", "make sure all is clear, release the stop";
+    38 /// The valve draws current although it is commanded to rest.
+    CoilUnasked: StopAndIsolate Always |s| s.coil_patience,
+        "driver stuck on, short to supply",
+        "valve driven by itself", "isolate the hydraulics at the tractor; switch off and on";
+    39 /// The valve has supply although the enable is off.
+    SupplyUnasked: StopAndIsolate Always |s| s.coil_patience,
+        "enable switch welded, short to supply",
+        "valve supply stuck on", "isolate the hydraulics at the tractor; switch off and on";
+    40 /// The rollers have not stood since the valve was last commanded open.
+    RollersRunOn: StopAndIsolate Always |_| Span::ZERO,
+        "spool stuck open",
+        "rollers run on", "isolate the hydraulics at the tractor; switch off and on";
+    41 /// The controller's own memory contradicts itself.
+    MemoryBroken: StopAndIsolate Always |_| Span::ZERO,
+        "a flipped bit, a program gone astray",
+        "controller memory broken", "switch off and on; have it looked at";
+}
+
+/// How long rollers may lag before the driver is told.
+const BEHIND: Span = Span::from_millis(5_000);
 
 impl Condition {
     /// Its row in the table.
@@ -190,9 +274,10 @@ impl Condition {
     }
 }
 
-/// The conditions present in one tick.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
-pub struct Observed(u16);
+/// A set of conditions, as those present in one tick.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Observed(u64);
 
 impl Observed {
     /// Adds a condition if it is present.
@@ -206,40 +291,36 @@ impl Observed {
     pub fn has(self, condition: Condition) -> bool {
         self.0 & bit(condition) != 0
     }
-}
 
-/// A condition's place in the ranking.
-const fn rank(condition: Condition) -> u32 {
-    match condition {
-        Condition::RunReleased => 0,
-        Condition::GroundStopped => 1,
-        Condition::GroundSpeedLost => 2,
-        Condition::RollersNotTurning => 3,
-        Condition::RollersDisagree => 4,
-        Condition::PressureHigh => 5,
-        Condition::ReferenceLost => 6,
-        Condition::TickLate => 7,
-        Condition::RollersTooFast => 8,
-        Condition::RollersRunOn => 9,
-        Condition::OperatorAway => 10,
-        Condition::StopSwitchBroken => 11,
-        Condition::StopSwitch => 12,
+    /// The rows of the conditions present, worst first.
+    pub fn rows(self) -> impl Iterator<Item = &'static Row> {
+        TABLE.iter().rev().filter(move |row| self.has(row.condition))
     }
 }
 
-const fn bit(condition: Condition) -> u16 {
-    1u16.wrapping_shl(rank(condition))
+const fn bit(condition: Condition) -> u64 {
+    1u64.wrapping_shl(condition.rank())
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{TABLE, rank};
+    use super::TABLE;
 
     #[test]
     fn the_table_names_every_condition_once_in_the_order_of_its_rank() {
-        let ranks = TABLE.map(|row| rank(row.condition));
+        let ranks = TABLE.map(|row| row.condition.rank());
         assert_eq!(ranks, core::array::from_fn(|index| u32::try_from(index).unwrap()));
         assert!(TABLE.windows(2).all(|pair| pair[0].condition < pair[1].condition));
         assert!(TABLE.windows(2).all(|pair| pair[0].response <= pair[1].response));
+        assert!(TABLE.len() <= 64, "a set of conditions holds 64");
+    }
+
+    #[test]
+    fn no_two_conditions_tell_the_driver_the_same() {
+        for (index, row) in TABLE.iter().enumerate() {
+            assert!(!row.words.is_empty() && !row.remedy.is_empty() && !row.behind.is_empty());
+            assert!(row.words.len() <= 28, "{}: too long for a line of the screen", row.words);
+            assert!(TABLE[..index].iter().all(|other| other.words != row.words), "{}", row.words);
+        }
     }
 }

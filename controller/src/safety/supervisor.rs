@@ -1,22 +1,28 @@
 //! The supervisor: whether the rollers may turn.
 //!
 //! ```text
-//!            arm, all clear            run, all clear
-//!  Resting ------------------> Armed -----------------> Laying
-//!     ^  ^--- too late, or not clear ---'                 |  |
-//!     '---------------- run switch let go ----------------'  |
-//!                              ^                             |
-//!            arm, all clear    |        any other condition  |
-//!  Latched --------------------'  <--------------------------'
+//!            arm, all clear           path proved          run, all clear
+//!  Resting ------------------> Testing ----------> Armed -----------------> Laying <--> Paused
+//!     ^  ^---- run held too early ---' <--- too late --'                       |           |
+//!     '---------------- run switch let go -------------------------------------+-----------'
+//!                              ^                                               |
+//!            arm, all clear    |            a condition that latches           |
+//!  Latched --------------------'  <-------- from Testing, Armed, Laying, Paused
+//!
+//!  Isolated  <----- a condition that isolates, from anywhere; until power is switched off
 //! ```
 //!
 //! From [`Phase::Latched`] as from [`Phase::Resting`] it takes the same two acts, in their order and
-//! each newly made: press and release the arming button, then close the run switch. A switch that is
-//! already closed counts for nothing.
+//! each newly made: press and release the arming button - which also says that everybody is clear -
+//! then close the run switch. A switch that is already closed counts for nothing. Without feedback
+//! from the valve there is nothing to test and [`Phase::Testing`] is passed over.
 
 use super::conditions::{Condition, Observed, Response, Row, TABLE, When};
+use super::gate::Permit;
+use super::twin::Twin;
+use super::valve_path::Tested;
 use crate::settings::SafetySettings;
-use crate::units::{Instant, Span};
+use crate::units::{Duty, Instant, Span};
 use serde::{Deserialize, Serialize};
 
 /// What the machine is doing.
@@ -25,12 +31,33 @@ pub enum Phase {
     /// Stopped; two deliberate acts are needed before anything may turn.
     #[default]
     Resting,
-    /// The first act was done; the second may follow for a short while.
+    /// The first act was done; a pulse within the dead band proves the path to the valve.
+    Testing,
+    /// The second act may follow for a short while.
     Armed,
     /// Hay is being laid while the operator holds the switch.
     Laying,
+    /// The rollers rest until the tractor moves on; the operator still holds the switch.
+    Paused,
     /// Stopped by a condition, latched until it is gone and the operator acts anew.
     Latched,
+    /// Stopped until power is switched off and on.
+    Isolated,
+}
+
+impl Phase {
+    /// Words in which any two phases differ by several bits.
+    const fn code(self) -> u32 {
+        match self {
+            Self::Resting => 0,
+            Self::Testing => 0x0F0F_00FE,
+            Self::Armed => 0x3333_333C,
+            Self::Laying => 0x5555_555A,
+            Self::Paused => 0x6666_6668,
+            Self::Latched => 0x9999_9996,
+            Self::Isolated => 0xFFFF_FFFE,
+        }
+    }
 }
 
 /// The operator's acts in one tick.
@@ -42,77 +69,159 @@ pub struct Acts {
     pub run: bool,
 }
 
+/// How long each condition has lasted; in rows of 16, as long arrays cannot be saved.
+type Lasted = [[Span; 16]; 3];
+const _: () = assert!(TABLE.len() <= 48);
+
 /// What the supervisor remembers.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Supervisor {
     phase: Phase,
+    /// The phase's code, and in its lowest bit whether the run switch was closed.
+    check: Twin,
     cause: Option<Condition>,
-    armed_until: Instant,
+    until: Instant,
     run_was_closed: bool,
-    lasted: [Span; TABLE.len()],
+    lasted: Lasted,
+    carrying_on: Observed,
 }
 
 impl Supervisor {
-    /// What the machine is doing.
+    /// What the machine is doing; isolated if memory contradicts itself.
     #[must_use]
     pub fn phase(&self) -> Phase {
-        self.phase
+        let code = self.phase.code() | u32::from(self.run_was_closed);
+        if self.check.get() == Some(code) { self.phase } else { Phase::Isolated }
     }
 
-    /// Why it stopped last, until it is armed again.
+    /// Why it stopped last, or would not be armed, until it is.
     #[must_use]
     pub fn cause(&self) -> Option<Condition> {
         self.cause
+    }
+
+    /// What is wrong but carried on with.
+    #[must_use]
+    pub fn carrying_on(&self) -> Observed {
+        self.carrying_on
+    }
+
+    /// What the gate may do. `tested` is how the test of the valve's path stands.
+    #[must_use]
+    pub fn permit(&self, tested: Tested) -> Permit {
+        match self.phase() {
+            Phase::Laying => Permit::Lay,
+            Phase::Testing if tested == Tested::Pulse => Permit::Test,
+            Phase::Isolated => Permit::Never,
+            _ => Permit::Shut,
+        }
     }
 
     /// One tick: takes note of the conditions, then changes the phase at most once.
     pub fn update(
         &mut self,
         settings: &SafetySettings,
-        observed: Observed,
+        (observed, tested): (Observed, Tested),
         acts: Acts,
         now: Instant,
         elapsed: Span,
     ) {
+        let phase = self.phase();
+        let broken = phase == Phase::Isolated && self.phase != Phase::Isolated;
+        let observed = observed
+            .with(Condition::MemoryBroken, broken)
+            .with(Condition::SwitchesContradict, acts.arm && acts.run);
         let lasting = self.note(settings, observed, elapsed);
         let run_newly = acts.run && !self.run_was_closed;
         self.run_was_closed = acts.run;
+        self.phase = phase;
+        if phase != Phase::Isolated || broken {
+            self.change(settings, (observed, lasting, tested), (acts, run_newly), now);
+        }
+        self.check = Twin::new(self.phase.code() | u32::from(self.run_was_closed));
+    }
+
+    /// The one place where the phase changes.
+    fn change(
+        &mut self,
+        settings: &SafetySettings,
+        (observed, lasting, tested): (Observed, Observed, Tested),
+        (acts, run_newly): (Acts, bool),
+        now: Instant,
+    ) {
+        let isolating = |row: &Row| row.response == Response::StopAndIsolate;
+        if let Some(row) = worst(lasting, isolating) {
+            return self.transition_to_stopped(row);
+        }
+        let always = |row: &Row| row.stops() && row.when == When::Always;
+        let moving = |row: &Row| row.stops() && row.condition != Condition::RunReleased;
         match self.phase {
-            Phase::Resting | Phase::Latched => {
-                if acts.arm && !acts.run && worst(|row| observed.forbids_arming(row)).is_none() {
-                    self.transition_to_armed(now.later_by(settings.arming));
+            Phase::Resting | Phase::Latched if acts.arm => match worst(observed, always) {
+                Some(row) => self.cause = Some(row.condition),
+                None if acts.run => self.cause = Some(Condition::SwitchesContradict),
+                None => self.transition_to_testing(settings, now),
+            },
+            Phase::Resting | Phase::Latched | Phase::Isolated => {}
+            Phase::Testing => match worst(lasting, always) {
+                Some(row) => self.transition_to_stopped(row),
+                None if acts.run => self.phase = Phase::Resting,
+                None if tested == Tested::Passed => self.transition_to_armed(settings, now),
+                None => {}
+            },
+            Phase::Armed => match (worst(lasting, always), worst(observed, moving)) {
+                (Some(row), _) => self.transition_to_stopped(row),
+                (None, Some(row)) if run_newly => self.transition_to_stopped(row),
+                (None, None) if run_newly => self.phase = Phase::Laying,
+                (None, _) if now > self.until => self.phase = Phase::Resting,
+                (None, _) => {}
+            },
+            Phase::Laying => match worst(lasting, Row::stops) {
+                Some(row) if row.response == Response::Pause && acts.run && may_pause(settings) => {
+                    self.phase = Phase::Paused;
+                    self.until = now.later_by(settings.pause);
                 }
-            }
-            Phase::Armed => {
-                let obstacle = worst(|row| observed.forbids_arming(row));
-                let run_obstacle = worst(|row| observed.forbids_start(row));
-                match (obstacle, run_newly, run_obstacle) {
-                    (Some(row), ..) | (None, true, Some(row)) => self.transition_to_stopped(row),
-                    (None, true, None) => self.phase = Phase::Laying,
-                    (None, false, _) if now > self.armed_until => self.phase = Phase::Resting,
-                    (None, false, _) => {}
-                }
-            }
-            Phase::Laying => {
-                if let Some(row) = worst(|row| lasting.has(row.condition)) {
-                    self.transition_to_stopped(row);
-                }
+                Some(row) => self.transition_to_stopped(row),
+                None => {}
+            },
+            Phase::Paused => self.resume(observed, acts, now),
+        }
+    }
+
+    /// Out of a pause: on with the row, or to a stop.
+    fn resume(&mut self, observed: Observed, acts: Acts, now: Instant) {
+        match worst(observed, Row::stops) {
+            Some(row) if row.response > Response::Pause => self.transition_to_stopped(row),
+            _ if !acts.run => self.transition_to_stopped(Condition::RunReleased.row()),
+            Some(row) if now > self.until => self.transition_to_stopped(row),
+            Some(_) => {}
+            None => {
+                self.phase = Phase::Laying;
+                self.lasted = Lasted::default();
             }
         }
     }
 
-    fn transition_to_armed(&mut self, until: Instant) {
-        self.phase = Phase::Armed;
+    fn transition_to_testing(&mut self, settings: &SafetySettings, now: Instant) {
         self.cause = None;
-        self.armed_until = until;
-        self.lasted = [Span::ZERO; TABLE.len()];
+        if settings.test_duty == Duty::ZERO {
+            self.transition_to_armed(settings, now);
+        } else {
+            self.phase = Phase::Testing;
+        }
+    }
+
+    fn transition_to_armed(&mut self, settings: &SafetySettings, now: Instant) {
+        self.phase = Phase::Armed;
+        self.until = now.later_by(settings.arming);
+        self.lasted = Lasted::default();
     }
 
     fn transition_to_stopped(&mut self, row: &Row) {
         self.cause = Some(row.condition);
         self.phase = match row.response {
-            Response::EndRow => Phase::Resting,
-            Response::StopAndLatch => Phase::Latched,
+            Response::CarryOn | Response::EndRow => Phase::Resting,
+            Response::Pause | Response::StopAndLatch => Phase::Latched,
+            Response::StopAndIsolate => Phase::Isolated,
         };
     }
 
@@ -120,33 +229,35 @@ impl Supervisor {
     /// condition only pays its time back, so that a flapping one cannot postpone its stop for ever.
     fn note(&mut self, settings: &SafetySettings, observed: Observed, elapsed: Span) -> Observed {
         let mut lasting = Observed::default();
-        for (row, lasted) in TABLE.iter().zip(self.lasted.iter_mut()) {
+        let half = Span::from_micros(elapsed.to_micros().wrapping_shr(1));
+        self.carrying_on = Observed::default();
+        for (row, lasted) in TABLE.iter().zip(self.lasted.as_flattened_mut()) {
             let present = observed.has(row.condition);
-            *lasted = if present {
-                lasted.saturating_add(elapsed)
-            } else {
-                lasted.saturating_sub(Span::from_micros(elapsed.to_micros().wrapping_shr(1)))
+            *lasted = match present {
+                true => lasted.saturating_add(elapsed),
+                false => lasted.saturating_sub(half),
             };
-            let patience = (row.patience)(settings);
-            lasting = lasting.with(row.condition, present && *lasted >= patience);
+            let counts = present && *lasted >= (row.patience)(settings);
+            lasting = lasting.with(row.condition, counts);
+            self.carrying_on = self.carrying_on.with(row.condition, counts && !row.stops());
         }
         lasting
     }
 }
 
-impl Observed {
-    /// What must be gone before the first act: everything but what only counts while moving.
-    fn forbids_arming(self, row: &Row) -> bool {
-        row.when == When::Always && self.has(row.condition)
-    }
-
-    /// What must be gone at the second act: everything but the run switch itself.
-    fn forbids_start(self, row: &Row) -> bool {
-        row.condition != Condition::RunReleased && self.has(row.condition)
+impl Row {
+    /// Whether the condition ever stops the rollers.
+    #[must_use]
+    pub fn stops(&self) -> bool {
+        self.response != Response::CarryOn
     }
 }
 
-/// The worst row that applies.
-fn worst(applies: impl Fn(&Row) -> bool) -> Option<&'static Row> {
-    TABLE.iter().rev().find(|row| applies(row))
+fn may_pause(settings: &SafetySettings) -> bool {
+    settings.pause > Span::ZERO
+}
+
+/// The worst row present that counts.
+fn worst(present: Observed, counts: impl Fn(&Row) -> bool) -> Option<&'static Row> {
+    present.rows().find(|row| counts(row))
 }

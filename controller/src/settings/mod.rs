@@ -13,7 +13,7 @@ pub use error::{SettingError, check};
 pub use estimate::{EstimateConfig, EstimateSettings, TICKETS};
 pub use field::Field;
 pub use metering::{MeteringConfig, MeteringSettings};
-pub use safety::{SafetyConfig, SafetySettings};
+pub use safety::{CoilSettings, SafetyConfig, SafetySettings};
 pub use signals::{
     AnalogConfig, AnalogLine, GroundConfig, GroundSettings, SignalConfig, SignalSettings,
     WeighConfig, WeighSettings,

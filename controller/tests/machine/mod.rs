@@ -1,7 +1,10 @@
 //! A machine small enough for stories: rollers that follow the valve, a bus that tells the speed.
+#![allow(dead_code, reason = "each test file uses its own part")]
 
 use strewn_controller::safety::{Condition, Phase};
-use strewn_controller::settings::{Config, Core, Settings, SignalConfig, TicketConfig};
+use strewn_controller::settings::{
+    Config, Core, MeteringConfig, SafetyConfig, Settings, SignalConfig, TicketConfig,
+};
 use strewn_controller::step::{State, step};
 use strewn_controller::units::Instant;
 use strewn_controller::wires::{Frame, Inputs, Outputs, SwitchBits};
@@ -21,8 +24,17 @@ pub(crate) fn config() -> Config {
     Config {
         signals: SignalConfig { ground: None, ..Default::default() },
         estimate: Default::default(),
-        metering: Default::default(),
-        safety: Default::default(),
+        // A gentle valve law: the stories say by themselves what the rollers do.
+        metering: MeteringConfig { valve_gain_permille: 60, ..MeteringConfig::TYPICAL },
+        safety: SafetyConfig {
+            guard_fitted: 1,
+            hitch_fitted: 1,
+            level_fitted: 1,
+            run_pair_fitted: 1,
+            coil_fitted: 1,
+            supply_fitted: 1,
+            ..SafetyConfig::TYPICAL
+        },
         tickets: [ticket].into_iter().collect(),
     }
 }
@@ -41,18 +53,40 @@ pub(crate) struct Machine {
     pub(crate) held_rollers: [Option<f64>; 2],
     pub(crate) pressure_counts: u16,
     pub(crate) reference_counts: u16,
+    /// Further frames on the bus, every 100 ms.
+    pub(crate) frames: Vec<Frame>,
+    /// Whether the tractor rolls backwards.
+    pub(crate) reverse: bool,
+    /// Counts of coil current, valve supply and scale whatever is true.
+    pub(crate) held_coil: Option<u16>,
+    pub(crate) held_supply: Option<u16>,
+    pub(crate) held_kilograms: Option<f64>,
+    /// The pressure wire gives exactly the same counts, or varies a little.
+    pub(crate) frozen_pressure: bool,
+    coil: f64,
     turns: [f64; 2],
     rate: f64,
     kilograms: f64,
     ticks: u64,
 }
 
-pub(crate) const SEATED: u16 =
-    SwitchBits::PRESENT | SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
+/// The run switch is held: both contacts.
+pub(crate) const HELD: u16 = SwitchBits::RUN | SwitchBits::RUN_B;
+pub(crate) const SEATED: u16 = SwitchBits::PRESENT
+    | SwitchBits::STOP_CLEAR_A
+    | SwitchBits::STOP_CLEAR_B
+    | SwitchBits::GUARD_SHUT
+    | SwitchBits::HITCH_DOWN
+    | SwitchBits::LEVEL;
 
 impl Machine {
     pub(crate) fn new() -> Self {
-        let settings = config().build().expect("typical settings are allowed");
+        Self::under(&config())
+    }
+
+    /// A machine with a controller set like this.
+    pub(crate) fn under(config: &Config) -> Self {
+        let settings = config.build().expect("these settings are allowed");
         Self {
             state: State::new(&settings),
             settings,
@@ -63,6 +97,13 @@ impl Machine {
             held_rollers: [None, None],
             pressure_counts: 900,
             reference_counts: 2_048,
+            frames: Vec::new(),
+            reverse: false,
+            held_coil: None,
+            held_supply: None,
+            held_kilograms: None,
+            frozen_pressure: false,
+            coil: 0.0,
             turns: [0.0; 2],
             rate: 0.0,
             kilograms: 500.0,
@@ -77,18 +118,24 @@ impl Machine {
         self.turn_rollers(now);
         self.inputs.now = Instant::from_micros(now);
         self.inputs.switches = SwitchBits(self.switches);
-        self.inputs.analog.pressure = self.pressure_counts;
+        let ripple = if self.frozen_pressure { 0 } else { (self.ticks % 5) as u16 };
+        self.inputs.analog.pressure = self.pressure_counts + ripple;
+        self.feed_back();
         self.inputs.analog.gauge = 1_500;
         self.inputs.analog.reference = self.reference_counts;
         self.inputs.weigh.sequence = self.inputs.weigh.sequence.wrapping_add(1);
-        self.inputs.weigh.counts = (self.kilograms * 1e3) as i32 + (self.ticks % 7) as i32;
+        self.inputs.weigh.counts =
+            (self.held_kilograms.unwrap_or(self.kilograms) * 1e3) as i32 + (self.ticks % 7) as i32;
         self.inputs.frames.clear();
         if let Some(speed) = self.bus_mm_s
             && self.ticks.is_multiple_of(10)
         {
             let [low, high] = speed.to_le_bytes();
-            let data = [low, high, 0, 0, 0, 0, 0xFF, 0xFD];
+            let data = [low, high, 0, 0, 0, 0, 0xFF, if self.reverse { 0xFC } else { 0xFD }];
             self.inputs.frames.push(Frame { id: 0x0CFE_4945, data }).expect("one frame fits");
+        }
+        if self.ticks.is_multiple_of(10) {
+            self.inputs.frames.extend(self.frames.iter().copied());
         }
         self.outputs = step(&self.settings, &mut self.state, &self.inputs);
         self.outputs
@@ -110,8 +157,8 @@ impl Machine {
     pub(crate) fn lay(&mut self) {
         self.run(0.5);
         self.press(SwitchBits::ARM);
-        assert_eq!(self.phase(), Phase::Armed);
-        self.switches |= SwitchBits::RUN;
+        assert_eq!(self.phase(), Phase::Armed, "{:?}", self.outputs.view.cause);
+        self.switches |= HELD;
         self.run(1.0);
         assert_eq!(self.phase(), Phase::Laying);
         assert!(self.outputs.valve > 0 && self.outputs.enable);
@@ -152,6 +199,16 @@ impl Machine {
         }
     }
 
+    /// Coil current and valve supply, as the command of the last tick made them.
+    fn feed_back(&mut self) {
+        let duty = f64::from(self.outputs.valve) / f64::from(i16::MAX);
+        let driven = if self.outputs.enable { duty } else { 0.0 };
+        self.coil += (driven - self.coil) * 0.5;
+        self.inputs.analog.coil_current = self.held_coil.unwrap_or((self.coil * 3e3) as u16 + 9);
+        let supply = if self.outputs.enable { 2_700 } else { 30 };
+        self.inputs.analog.valve_supply = self.held_supply.unwrap_or(supply);
+    }
+
     fn turn_rollers(&mut self, now_us: u64) {
         let seconds = (now_us - self.inputs.now.to_micros()) as f64 * 1e-6;
         let duty = f64::from(self.outputs.valve) / f64::from(i16::MAX);
@@ -173,6 +230,6 @@ impl Machine {
                 self.inputs.rollers[roller].last_edge_us = edge as u32;
             }
         }
-        self.kilograms -= 6.5 * self.rate * seconds;
+        self.kilograms -= 6.5 * self.held_rollers[0].unwrap_or(self.rate) * seconds;
     }
 }

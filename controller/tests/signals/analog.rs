@@ -12,7 +12,8 @@ fn both_points_of_each_line_are_met() {
     let mut bench = Bench::new();
     let low = bench.tick().analog;
     assert_eq!((low.pressure.good(), low.gauge.good()), (Some(Pressure::ZERO), Some(Length::ZERO)));
-    bench.inputs.analog = AnalogWires { pressure: 3_686, gauge: 3_686, reference: 2_048 };
+    bench.inputs.analog =
+        AnalogWires { pressure: 3_686, gauge: 3_686, reference: 2_048, ..AnalogWires::default() };
     let high = bench.tick().analog;
     let pressure_kpa = high.pressure.good().map(|pressure| pressure.to_milli() / 1_000);
     assert!(pressure_kpa.is_some_and(|kpa| (24_999..=25_000).contains(&kpa)));

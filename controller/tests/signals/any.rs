@@ -132,7 +132,7 @@ proptest! {
                 rollers: [wire(0), wire(2)],
                 ground: wire(4),
                 weigh: WeighWire { counts, sequence },
-                analog: AnalogWires { pressure: words[0], gauge: words[1], reference: words[2] },
+                analog: AnalogWires { pressure: words[0], gauge: words[1], reference: words[2], ..AnalogWires::default() },
                 switches: SwitchBits(words[3]),
                 ticket: sequence,
                 frames: frames.iter().map(|(message, source)| message.encode(*source)).collect(),

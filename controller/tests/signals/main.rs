@@ -27,7 +27,8 @@ impl Bench {
 
     fn with(config: &SignalConfig) -> Self {
         let settings = config.build().expect("a sound configuration");
-        let analog = AnalogWires { pressure: 410, gauge: 410, reference: 2_048 };
+        let analog =
+            AnalogWires { pressure: 410, gauge: 410, reference: 2_048, ..AnalogWires::default() };
         let inputs = Inputs { analog, ..Inputs::default() };
         let mut bench = Self { settings, signals: Signals::default(), inputs };
         bench.tick();

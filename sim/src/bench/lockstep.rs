@@ -9,6 +9,7 @@ use crate::instruments::{InstrumentSpec, Instruments};
 use crate::random::Stream;
 use crate::rivals::{Contender, Job, Law, Sight};
 use crate::world::spec::Motion;
+use crate::world::terrain::Terrain;
 use crate::world::tractor::{Recorded, Tractor};
 use crate::world::{STEP_S, World};
 use strewn_controller::settings::Settings;
@@ -47,7 +48,8 @@ pub(super) struct Setup<'a> {
     pub(super) keep_samples: bool,
 }
 
-/// How the tractor comes to move.
+/// How the tractor comes to move. There is one a run, so its size does not matter.
+#[allow(clippy::large_enum_variant)]
 #[derive(Clone)]
 enum Wheels {
     Driven { tractor: Tractor, wanted_m_s: f64 },
@@ -63,6 +65,7 @@ struct Lockstep<'a> {
     instruments: Instruments,
     driver: Driver,
     recorded: RecordedWires<'a>,
+    inputs: Inputs,
     outputs: Outputs,
     bales: Vec<BaleRun>,
     samples: Vec<Sample>,
@@ -75,10 +78,10 @@ pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &O
     let mut over_s = None;
     let mut tick = 0;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
-        let (inputs, done) = lockstep.sense(over_s.is_some());
-        let outputs = contender.tick(&lockstep.sight(&inputs, &|ticks| lockstep.coming_m_s(ticks)));
-        watch(&inputs, &outputs);
+        let done = lockstep.sense(over_s.is_some());
+        let outputs = contender.tick(&lockstep.sight(&|ticks| lockstep.coming_m_s(ticks)));
         lockstep.outputs = outputs;
+        watch(&lockstep.inputs, &lockstep.outputs);
         if setup.keep_samples && tick % SAMPLE_TICKS == 0 {
             lockstep.samples.push(lockstep.sample());
         }
@@ -109,6 +112,7 @@ impl<'a> Lockstep<'a> {
         let Setup { scenario, recording, seed, .. } = *setup;
         let random = Stream::root(seed);
         let tickets = scenario.bales.iter().map(|bale| bale.ticket as u8).collect();
+        let terrain = Terrain::new(&scenario.tractor.terrain, random.named("terrain"));
         let wheels = match recording {
             Some(recording) => {
                 let motion = recording.motion(scenario.tractor.engine_turns_s);
@@ -116,13 +120,14 @@ impl<'a> Lockstep<'a> {
                 Wheels::Recorded { motion: Recorded::new(motion), until_s }
             }
             None => Wheels::Driven {
-                tractor: Tractor::new(&scenario.tractor, random.named("tractor")),
+                tractor: Tractor::new(&scenario.tractor, random.named("tractor"))
+                    .over(terrain.clone()),
                 wanted_m_s: 0.0,
             },
         };
         Self {
             setup,
-            world: World::new(&scenario.machine, random.named("world")),
+            world: World::new(&scenario.machine, random.named("world")).over(terrain),
             wheels,
             motion: Motion::default(),
             instruments: Instruments::new(setup.instruments, random.named("instruments")),
@@ -134,14 +139,16 @@ impl<'a> Lockstep<'a> {
                 recording.is_some(),
             ),
             recorded: RecordedWires::new(recording),
+            inputs: Inputs::default(),
             outputs: Outputs::default(),
             bales: Vec::new(),
             samples: Vec::new(),
         }
     }
 
-    /// What the driver does and the instruments read at the start of a tick.
-    fn sense(&mut self, over: bool) -> (Inputs, bool) {
+    /// What the driver does and the instruments read at the start of a tick. Gives whether the drive
+    /// is over.
+    fn sense(&mut self, over: bool) -> bool {
         let cab = Cab {
             lamps: self.outputs.lamps,
             advised_m_s: advised_m_s(&self.outputs),
@@ -161,17 +168,13 @@ impl<'a> Lockstep<'a> {
             Wheels::Recorded { until_s, .. } => done |= time_s >= *until_s,
         }
         let panel = if done { self.driver.hands_off() } else { hands.panel };
-        let mut inputs = Inputs::default();
-        self.instruments.read(&self.world, panel, &mut inputs);
-        self.recorded.deliver(time_s, &mut inputs);
-        (inputs, done)
+        self.instruments.read(&self.world, panel, &mut self.inputs);
+        self.recorded.deliver(time_s, &mut self.inputs);
+        done
     }
 
-    fn sight<'b>(
-        &'b self,
-        inputs: &'b Inputs,
-        coming_m_s: &'b dyn Fn(usize) -> Vec<f64>,
-    ) -> Sight<'b> {
+    fn sight<'b>(&'b self, coming_m_s: &'b dyn Fn(usize) -> Vec<f64>) -> Sight<'b> {
+        let inputs = &self.inputs;
         Sight { inputs, world: &self.world, motion: self.motion, coming_m_s, tick_s: TICK_S }
     }
 

@@ -5,8 +5,15 @@ mod driver;
 pub mod ground_speed;
 mod lockstep;
 pub mod log;
+mod machine;
 pub mod record;
 pub mod scenario;
 mod settings;
+mod walk;
 
-pub use contest::{Contest, ContestError, ReplayError, ReplayReport, contest, replay, runs};
+pub use contest::{
+    Contest, ContestError, ReplayError, ReplayReport, configuration, contest, contest_with, replay,
+    runs,
+};
+pub use machine::{MachineFile, NoSuchTicket};
+pub use walk::{Moment, walk};

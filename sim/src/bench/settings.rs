@@ -7,7 +7,8 @@ use super::ground_speed::Recording;
 use super::scenario::{Scenario, Ticket};
 use crate::instruments::InstrumentSpec;
 use crate::instruments::analog::{
-    COUNTS_HIGH, COUNTS_LOW, COUNTS_REFERENCE, GAUGE_HIGH_M, GAUGE_TO_AXIS_M, PRESSURE_HIGH_PA,
+    COUNTS_COIL_FULL, COUNTS_HIGH, COUNTS_LOW, COUNTS_REFERENCE, COUNTS_SUPPLY, GAUGE_HIGH_M,
+    GAUGE_TO_AXIS_M, PRESSURE_HIGH_PA,
 };
 use crate::instruments::weigh::{COUNTS_AT_ZERO, COUNTS_PER_KG};
 use crate::world::bite::TearingLaw;
@@ -28,6 +29,8 @@ const MOST_OF_FLOW: f64 = 0.9;
 const MOST_TURNS_S: f64 = 3.5;
 /// Pressure may stay below relief by this share before it counts as too high.
 const BELOW_RELIEF: f64 = 0.97;
+/// The pulse that tests the valve's path stays within this share of the dead band.
+const TEST_OF_DEAD_BAND: f64 = 1.0 / 3.0;
 /// A driver without a plan drives at this speed: 3 mph, m/s.
 const USUAL_M_S: f64 = 1.34;
 
@@ -45,6 +48,11 @@ pub(super) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Conf
         metering: metering(machine, scenario.target_kg_m),
         safety: SafetyConfig {
             pressure_limit_kpa: milli(machine.relief_pa * BELOW_RELIEF * 1e-6),
+            coil_fitted: 1,
+            coil_full_counts: i32::from(COUNTS_COIL_FULL),
+            supply_fitted: 1,
+            supply_on_counts: i32::from(COUNTS_SUPPLY.0 / 2),
+            test_duty_permille: milli(machine.dead_band * TEST_OF_DEAD_BAND).min(50),
             ..SafetyConfig::TYPICAL
         },
         tickets: scenario.tickets.iter().map(|known| ticket(machine, known)).collect(),
@@ -61,6 +69,8 @@ pub(super) fn instruments(scenario: &Scenario, recording: Option<&Recording>) ->
         ground_pulses_per_m: (sensors.ground_pulses && !recorded).then_some(GROUND_PULSES_PER_M),
         bus_speed: sensors.bus_speed.filter(|_| !recorded),
         nmea_hz: sensors.nmea_hz.filter(|_| !recorded),
+        nmea_lag_s: sensors.nmea_lag_s,
+        nmea_dropouts: sensors.nmea_dropouts,
         weigh: sensors.weigh,
         pressure: sensors.pressure,
         gauge: sensors.gauge,

@@ -1,17 +1,15 @@
 //! `strewn feed`: a scenario into a contest, its figures, its page and its log.
 
-use super::{Failure, say};
+use super::{Failure, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
-use crate::bench::{Contest, contest};
+use crate::bench::{Contest, ContestError, MachineFile, contest_with};
 use crate::{files, report};
 use clap::{Args, Parser};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal, stderr};
 use std::path::{Path, PathBuf};
 
-/// Largest scenario file, bytes.
-const LARGEST_SCENARIO: u64 = 1 << 20;
 /// Largest recording, bytes.
 const LARGEST_RECORDING: u64 = 256 << 20;
 
@@ -37,6 +35,9 @@ pub(super) struct Arguments {
     /// or a log of `candump -l`
     #[arg(long, value_name = "FILE")]
     ground_speed: Option<PathBuf>,
+    /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario
+    #[arg(long, value_name = "FILE")]
+    machine: Option<PathBuf>,
     /// Folder for the page, the figures and the log; made if need be
     #[arg(long, value_name = "DIR", default_value = "./out")]
     out: PathBuf,
@@ -70,11 +71,16 @@ impl Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
+    let machine = arguments.machine.as_deref().map(machine).transpose()?.unwrap_or_default();
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
-    let contest =
-        with_progress(|progress| contest(&scenario, recording.as_ref(), arguments.seed, progress))
-            .map_err(Failure::run)?;
+    let contest = with_progress(|progress| {
+        contest_with(&scenario, recording.as_ref(), &machine, arguments.seed, progress)
+    })
+    .map_err(|error| match (&error, &arguments.machine) {
+        (ContestError::Machine(_), Some(path)) => Failure::in_file(path, error),
+        _ => Failure::run(error),
+    })?;
     write_and_say(arguments, &scenario, &contest)
 }
 
@@ -82,10 +88,11 @@ fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
     let Some(path) = path else {
         return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
     };
-    let bytes = files::read(path, LARGEST_SCENARIO).map_err(Failure::input)?;
-    let text = String::from_utf8(bytes)
-        .map_err(|_| Failure::in_file(path, "this is not text; a TOML file is wanted"))?;
-    Scenario::parse(&text).map_err(|error| Failure::in_file(path, error))
+    Scenario::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
+}
+
+fn machine(path: &Path) -> Result<MachineFile, Failure> {
+    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn recording(path: &Path) -> Result<Recording, Failure> {
@@ -139,6 +146,9 @@ fn command_line(arguments: &Arguments) -> String {
     }
     if let Some(path) = &arguments.ground_speed {
         line += &format!(" --ground-speed {}", path.display());
+    }
+    if let Some(path) = &arguments.machine {
+        line += &format!(" --machine {}", path.display());
     }
     line + &format!(" --seed {}", arguments.seed)
 }

@@ -2,15 +2,26 @@
 //!
 //! The first run is the one that is reported; the others are what it is compared with.
 
+mod book;
+mod compare;
 mod json;
 mod many;
 mod page;
+mod plan;
+mod row;
 mod table;
 mod words;
 
+pub use book::{entries, hay_left, history, totals};
+pub use compare::{compare_json, compare_text};
 pub use json::json;
 pub use many::{ManyInput, many_json, many_table};
-pub use page::{PageInput, many_page, page};
+pub use page::compare::compare_page;
+pub use page::plan::plan_page;
+pub use page::row::{row_page, trial_page};
+pub use page::{PageInput, book_page, many_page, page};
+pub use plan::{plan_json, plan_text};
+pub use row::{grade, row_json, row_text, trial_json, trial_text};
 pub use table::table;
 
 use crate::bench::record::Run;

@@ -124,9 +124,10 @@ fn spoken(contender: &str) -> &str {
 pub(super) fn phase(phase: Phase) -> &'static str {
     match phase {
         Phase::Resting => "resting",
-        Phase::Armed => "armed",
+        Phase::Testing | Phase::Armed => "armed",
         Phase::Laying => "laying",
-        Phase::Latched => "stopped",
+        Phase::Paused => "resting",
+        Phase::Latched | Phase::Isolated => "stopped",
     }
 }
 
@@ -148,4 +149,25 @@ pub(super) fn wrap(text: &str, width: usize) -> String {
         column += length;
     }
     result
+}
+
+/// Rows of cells in columns, the first `words` of them to the left.
+pub(super) fn columns(rows: &[Vec<String>], words: usize) -> String {
+    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |place: usize| {
+        rows.iter()
+            .filter_map(|row| row.get(place))
+            .map(|cell| cell.chars().count())
+            .max()
+            .unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..count).map(width).collect();
+    let line = |row: &Vec<String>| {
+        let cells = row.iter().enumerate().map(|(place, cell)| {
+            let width = widths[place];
+            if place < words { format!("{cell:<width$}") } else { format!("  {cell:>width$}") }
+        });
+        cells.collect::<String>().trim_end().to_owned() + "\n"
+    };
+    rows.iter().map(line).collect()
 }

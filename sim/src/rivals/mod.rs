@@ -15,10 +15,10 @@ mod weigh_cells;
 use crate::random::Stream;
 use crate::world::World;
 use crate::world::spec::{MachineSpec, Motion};
-use strewn_controller::metering::Proposal;
+use strewn_controller::safety::Phase;
 use strewn_controller::settings::Settings;
-use strewn_controller::step::{State, step, step_by};
-use strewn_controller::units::{Duty, Mass, TurnRate};
+use strewn_controller::step::{State, step};
+use strewn_controller::units::{Mass, TurnRate};
 use strewn_controller::wires::{Inputs, Outputs};
 
 /// Share of a bale at whose bite a hand or a fixed proportion is set: half of it eaten.
@@ -183,19 +183,15 @@ impl<'a> Contender<'a> {
         let Some(rival) = &mut self.rival else {
             return step(self.settings, &mut self.state, sight.inputs);
         };
-        step_by(self.settings, &mut self.state, sight.inputs, |own, permitted| {
-            if !permitted {
-                rival.wait(sight);
-                return own;
-            }
-            let Choice { turns_s, duty } = rival.choose(sight);
-            let bits = duty.clamp(0.0, 1.0) * f64::from(Duty::ONE.to_bits());
-            Proposal {
-                rate: TurnRate::from_milli((turns_s * 1e3).round() as i32),
-                duty: Duty::from_bits(bits.round() as i32),
-                holding: false,
-                ..own
-            }
-        })
+        let mut outputs = step(self.settings, &mut self.state, sight.inputs);
+        if outputs.view.phase != Phase::Laying || !outputs.enable {
+            rival.wait(sight);
+            return outputs;
+        }
+        let Choice { turns_s, duty } = rival.choose(sight);
+        outputs.valve = (duty.clamp(0.0, 1.0) * f64::from(i16::MAX)).round() as i16;
+        outputs.view.roller_asked = TurnRate::from_milli((turns_s * 1e3).round() as i32);
+        self.state.commanded(outputs.valve, outputs.view.roller_asked);
+        outputs
     }
 }

@@ -1,7 +1,7 @@
 //! What bales, drives and sensors there may be, and how often: a small file, checked.
 
 use crate::bench::scenario::ScenarioError;
-use crate::bench::scenario::table::{Table, read};
+use crate::table::{Table, parsed};
 use std::ops::RangeInclusive;
 
 /// A range that values are drawn from evenly.
@@ -81,7 +81,7 @@ impl Population {
     /// The first thing that is wrong, with its line: syntax, an unknown key, a value not allowed, a
     /// least value above the most, kinds that all have no share.
     pub fn parse(text: &str) -> Result<Self, ScenarioError> {
-        read(text, |top| {
+        parsed(text, |top| {
             let name = top.text("name")?.unwrap_or("unnamed").to_owned();
             let bales_per_lot = whole(top, "bales_per_lot", Self::BALES_PER_LOT)?;
             let target_lb_per_ft = span(
@@ -125,7 +125,7 @@ fn within<T>(
             table.finish()?;
             Ok(filled)
         }
-        None => read("", fill),
+        None => parsed("", fill),
     }
 }
 

@@ -1,0 +1,259 @@
+//! What is seen in one tick, and the little that must be remembered to see it.
+
+use super::conditions::{Condition, Observed};
+use super::gate::{Passed, is_standing};
+use super::supervisor::Phase;
+use super::valve_path::{PulseTest, Tested, ValvePath};
+use crate::estimate::Estimates;
+use crate::metering::Proposal;
+use crate::settings::SafetySettings;
+use crate::signals::{Quality, Readings, Speeds, StopSwitch};
+use crate::units::{Bite, Mass, Ratio, Span, Speed, TurnRate};
+use crate::wires::{Inputs, SwitchBits};
+use serde::{Deserialize, Serialize};
+
+/// Asked for less than this, the rollers may as well stand.
+const ASKED: TurnRate = TurnRate::from_bits(6_554); // 0.1 turns/s
+/// Rollers are above the command beyond this share of it and this much more.
+const ABOVE_SHARE: Ratio = Ratio::from_bits(98_304); // 1.5
+const ABOVE: TurnRate = TurnRate::from_bits(32_768); // 0.5 turns/s
+/// Rollers are behind the command below this share of it.
+const BEHIND_SHARE: Ratio = Ratio::from_bits(39_322); // 0.6
+/// Two ground speeds differ beyond this share of the faster and this much more: sources slip, lag
+/// and are calibrated roughly.
+const APART_SHARE: Ratio = Ratio::from_bits(26_214); // 0.4
+const APART: Speed = Speed::from_bits(26_214); // 0.4 m/s
+/// Backwards faster than this is reversing.
+const BACKWARDS: Speed = Speed::from_bits(-6_554); // 0.1 m/s
+/// What a slow tick counts, what a good one takes off, and how much is too much: 3 in 100.
+const SLOW: u8 = 35;
+const TOO_SLOW: u8 = 100;
+/// Hay that the turns of the rollers let expect before the scale is asked whether it left.
+const EXPECTED: Mass = Mass::from_bits(80 << 19);
+/// It has not left if the scale shows less than this part of it: halved three times.
+const LEFT_HALVINGS: u32 = 3;
+/// With less hay on the machine there is nothing to leave.
+const REST: Mass = Mass::from_bits(50 << 19);
+
+/// What the lower floors know in this tick, and what was commanded in the last one.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// The wires themselves.
+    pub inputs: &'a Inputs,
+    /// What floor 1 reads.
+    pub readings: &'a Readings,
+    /// What floor 2 knows.
+    pub estimates: &'a Estimates,
+    /// The bite that the ticket lets expect.
+    pub expected_bite: Bite,
+    /// What floor 3 asked for in the last tick.
+    pub proposal: &'a Proposal,
+    /// What the gate let through in the last tick.
+    pub passed: Passed,
+    /// Whether the gate saw the rollers run too fast.
+    pub too_fast: bool,
+    /// Whether the gate's memory is whole.
+    pub intact: bool,
+    /// What the machine is doing.
+    pub phase: Phase,
+}
+
+/// What must be remembered to see what lasts.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct Watch {
+    /// The run switch is held.
+    held: bool,
+    pressure: u16,
+    slow: u8,
+    /// Time since the valve was last commanded open.
+    shut_for: Span,
+    /// The rollers have stood since then.
+    stood: bool,
+    /// Time since the enable was last switched.
+    switched_for: Span,
+    enabled: bool,
+    hay: Leaving,
+    test: PulseTest,
+}
+
+/// Whether hay leaves as the rollers turn.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+struct Leaving {
+    from: Option<Mass>,
+    expected: Mass,
+    nothing: bool,
+}
+
+impl Watch {
+    /// Names the conditions present and says how the test at arming stands. Written so that what is
+    /// not known falls on the safe side.
+    pub fn observe(&mut self, settings: &SafetySettings, scene: &Scene<'_>) -> (Observed, Tested) {
+        let Scene { inputs, readings, passed, phase, .. } = scene;
+        // It closes with both contacts, and opens with the slower one: that one is debounced, and
+        // contacts that differ for longer are a condition of their own.
+        self.held = readings.switches.run && (self.held || inputs.switches.has(settings.run));
+        self.time(*passed, readings.tick);
+        let path = ValvePath::look(settings, inputs.analog, *passed);
+        let (decayed, settled) =
+            (self.shut_for >= settings.coil_decay, self.switched_for >= settings.supply_patience);
+        let tested = self.test.update(*phase, path, readings.tick);
+        let observed = operator(settings, scene, self.held)
+            .with(Condition::CoilOpen, path.coil_open)
+            .with(Condition::CoilShorted, path.coil_shorted)
+            .with(Condition::CoilUnasked, path.coil_unasked && decayed)
+            .with(Condition::SupplyMissing, path.supply_missing && settled)
+            .with(Condition::SupplyUnasked, path.supply_unasked && settled)
+            .with(Condition::ValveTestFailed, tested == Tested::Failed);
+        let observed = ground(settings, scene, observed);
+        let observed = self.rollers(settings, scene, observed);
+        (self.controller(settings, scene, observed), tested)
+    }
+
+    /// Whether the run switch is held.
+    #[must_use]
+    pub fn run_is_held(&self) -> bool {
+        self.held
+    }
+
+    /// How long valve and enable have been as they are. A command that comes and goes does not add
+    /// up: it is ours.
+    fn time(&mut self, passed: Passed, tick: Span) {
+        let shut = passed.valve == 0;
+        self.shut_for = if shut { self.shut_for.saturating_add(tick) } else { Span::ZERO };
+        let same = passed.enable == self.enabled;
+        self.switched_for = if same { self.switched_for.saturating_add(tick) } else { Span::ZERO };
+        self.enabled = passed.enable;
+    }
+
+    /// Rollers against what they were asked to do.
+    fn rollers(
+        &mut self,
+        settings: &SafetySettings,
+        scene: &Scene<'_>,
+        observed: Observed,
+    ) -> Observed {
+        let Scene { inputs, readings, estimates, proposal, passed, too_fast, .. } = scene;
+        let rate = estimates.roller.rate;
+        let standing = is_standing(settings, rate);
+        self.stood = passed.valve == 0 && (self.stood || standing);
+        let driven = passed.valve > 0 && proposal.rate > ASKED;
+        let pressure = estimates.pressure;
+        let stalling = pressure.is_some_and(|pressure| pressure > settings.stall_pressure);
+        let same = pressure.is_some() && inputs.analog.pressure == self.pressure && !standing;
+        self.pressure = inputs.analog.pressure;
+        let most = proposal.rate.scaled(ABOVE_SHARE).saturating_add(ABOVE);
+        let run_on = self.shut_for >= settings.rest_patience && !standing && !self.stood;
+        let [left, right] = readings.rollers;
+        let broken = [left, right].iter().any(|pulses| pulses.quality == Quality::Invalid);
+        observed
+            .with(Condition::RollersBehind, driven && rate < proposal.rate.scaled(BEHIND_SHARE))
+            .with(Condition::RollersNotTurning, driven && standing)
+            .with(Condition::RollersStalled, driven && standing && stalling)
+            .with(Condition::RollersDisagree, !estimates.roller.agree)
+            .with(Condition::RollerPulsesBroken, broken)
+            .with(Condition::RollersAboveAsked, rate > most)
+            .with(Condition::RollersTooFast, *too_fast)
+            .with(Condition::RollersTurned, self.stood && !standing)
+            .with(Condition::RollersRunOn, run_on)
+            .with(
+                Condition::PressureHigh,
+                pressure.is_some_and(|pressure| pressure > settings.pressure_limit),
+            )
+            .with(Condition::PressureFrozen, same)
+            .with(Condition::NothingLeaves, self.hay.see(scene))
+    }
+
+    /// The controller itself, and the sensors that it can do without.
+    fn controller(
+        &mut self,
+        settings: &SafetySettings,
+        scene: &Scene<'_>,
+        observed: Observed,
+    ) -> Observed {
+        let Scene { readings, intact, .. } = scene;
+        let tick = readings.tick;
+        self.slow = if tick > settings.tick_slow {
+            self.slow.saturating_add(SLOW)
+        } else {
+            self.slow.saturating_sub(1)
+        };
+        observed
+            .with(Condition::GaugeLost, is_lost(readings.analog.gauge.quality))
+            .with(Condition::PressureLost, is_lost(readings.analog.pressure.quality))
+            .with(Condition::WeighLost, is_lost(readings.weigh.mass.quality))
+            .with(Condition::ReferenceLost, readings.analog.reference == Quality::Invalid)
+            .with(Condition::TicksSlow, self.slow >= TOO_SLOW)
+            .with(Condition::TickLate, tick > settings.tick_limit)
+            .with(Condition::ClockBroken, tick == Span::ZERO)
+            .with(Condition::MemoryBroken, !intact)
+    }
+}
+
+/// The operator's place, switches and stop buttons.
+fn operator(settings: &SafetySettings, scene: &Scene<'_>, held: bool) -> Observed {
+    let Scene { inputs, readings, .. } = scene;
+    let switches = readings.switches;
+    let open = |bit: u16| settings.fitted & bit != 0 && !inputs.switches.has(bit);
+    let bus = readings.bus_stop;
+    let contacts_differ =
+        inputs.switches.0 & settings.run != 0 && !inputs.switches.has(settings.run);
+    Observed::default()
+        .with(Condition::RunReleased, !held)
+        .with(Condition::RunSwitchBroken, contacts_differ)
+        .with(Condition::SwitchesContradict, inputs.switches.has(SwitchBits::ARM | SwitchBits::RUN))
+        .with(Condition::HitchRaised, open(SwitchBits::HITCH_DOWN))
+        .with(Condition::Tilted, open(SwitchBits::LEVEL))
+        .with(Condition::GuardOpen, open(SwitchBits::GUARD_SHUT))
+        .with(Condition::OperatorAway, !switches.present)
+        .with(Condition::BusStopLost, is_lost(bus.quality))
+        .with(Condition::BusStop, bus.value)
+        .with(Condition::StopSwitchBroken, switches.stop == StopSwitch::Contradiction)
+        .with(Condition::StopSwitch, switches.stop == StopSwitch::Stop)
+}
+
+/// Ground speed and its sources.
+fn ground(settings: &SafetySettings, scene: &Scene<'_>, observed: Observed) -> Observed {
+    let Scene { readings, estimates, .. } = scene;
+    let known = estimates.ground.quality == Quality::Good;
+    let moves = estimates.ground.speed >= settings.least_speed;
+    let Speeds { selected, ground, satellite, pulses, wheel } = readings.speeds;
+    let sources = [selected, ground, satellite, pulses, wheel];
+    let good = || sources.iter().filter_map(|source| source.good());
+    let fastest = good().map(Speed::magnitude).max().unwrap_or(Speed::ZERO);
+    let slowest = good().map(Speed::magnitude).min().unwrap_or(Speed::ZERO);
+    let most_apart = fastest.scaled(APART_SHARE).saturating_add(APART);
+    let lost = sources.iter().any(|source| is_lost(source.quality));
+    observed
+        .with(Condition::GroundStopped, known && !moves)
+        .with(Condition::GroundSpeedLost, !known)
+        .with(Condition::SpeedSourceLost, known && lost)
+        .with(Condition::SpeedsDisagree, fastest.saturating_sub(slowest) > most_apart)
+        .with(Condition::Reversing, good().any(|speed| speed < BACKWARDS))
+}
+
+/// Fitted, or seen before, but not to be believed now.
+fn is_lost(quality: Quality) -> bool {
+    matches!(quality, Quality::Invalid | Quality::Stale)
+}
+
+impl Leaving {
+    /// Each time that the rollers have turned enough for a good deal of hay, the scale must show
+    /// that a part of it left. Starts over while that cannot be told.
+    fn see(&mut self, scene: &Scene<'_>) -> bool {
+        let Scene { readings, estimates, expected_bite, phase, .. } = scene;
+        let (left, _) = estimates.left;
+        let weighed = readings.weigh.mass.good().filter(|_| left > REST && !estimates.loaded);
+        let (Some(weighed), true) = (weighed, *phase == Phase::Laying) else {
+            *self = Self::default();
+            return false;
+        };
+        let from = *self.from.get_or_insert(weighed);
+        self.expected = self.expected.saturating_add(expected_bite.over(estimates.roller.turned));
+        if self.expected > EXPECTED {
+            let least = self.expected.halved(LEFT_HALVINGS);
+            let nothing = from.saturating_sub(weighed) < least;
+            *self = Self { from: Some(weighed), expected: Mass::ZERO, nothing };
+        }
+        self.nothing
+    }
+}
