@@ -15,11 +15,13 @@
 pub mod actuators;
 pub mod bench;
 pub mod cli;
+pub mod faults;
 pub mod files;
 pub mod instruments;
 pub mod random;
 pub mod report;
 pub mod rivals;
 pub mod score;
+pub mod stops;
 pub mod units;
 pub mod world;

@@ -7,6 +7,6 @@ mod lockstep;
 pub mod log;
 pub mod record;
 pub mod scenario;
-mod settings;
+pub(crate) mod settings;
 
 pub use contest::{Contest, ContestError, ReplayError, ReplayReport, contest, replay};

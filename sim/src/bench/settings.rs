@@ -36,7 +36,7 @@ const USUAL_M_S: f64 = 1.34;
 
 /// The controller's configuration for a scenario.
 #[must_use]
-pub(super) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Config {
+pub(crate) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Config {
     let machine = &scenario.machine;
     let fitted = instruments(scenario, recording);
     Config {
@@ -61,7 +61,7 @@ pub(super) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Conf
 
 /// What is fitted to the machine. With recorded speed messages no others are modelled.
 #[must_use]
-pub(super) fn instruments(scenario: &Scenario, recording: Option<&Recording>) -> InstrumentSpec {
+pub(crate) fn instruments(scenario: &Scenario, recording: Option<&Recording>) -> InstrumentSpec {
     let sensors = &scenario.sensors;
     let recorded = recording
         .is_some_and(|recording| !recording.sentences.is_empty() || !recording.frames.is_empty());
