@@ -2,7 +2,7 @@
 
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
-use strewn_controller::settings::{Config, Core, Settings, TicketConfig};
+use strewn_controller::settings::{Config, Core, Settings, SignalConfig, TicketConfig};
 use strewn_controller::step::{State, step};
 use strewn_controller::units::Instant;
 use strewn_controller::wires::{Frame, Inputs, SwitchBits};
@@ -44,7 +44,7 @@ fn laying() -> (Settings, State, Vec<Inputs>) {
     let ticket =
         TicketConfig { mass_g: 500_000, diameter_mm: 1_524, bite_g: 6_500, core: Core::Even };
     let config = Config {
-        signals: Default::default(),
+        signals: SignalConfig { ground: None, ..SignalConfig::TYPICAL },
         estimate: Default::default(),
         metering: Default::default(),
         safety: Default::default(),

@@ -5,7 +5,7 @@ use std::hint::black_box;
 use strewn::instruments::{InstrumentSpec, Instruments};
 use strewn::random::Stream;
 use strewn::world::World;
-use strewn::world::spec::{BaleSpec, Command, Hay, MachineSpec, Motion, Profile};
+use strewn::world::spec::{BaleSpec, Command, Condition, Hay, MachineSpec, Motion, Profile};
 
 const STEPS: u32 = 10_000;
 
@@ -19,6 +19,7 @@ fn laying() -> (World, Command, Motion) {
         moisture: 0.15,
         hay: Hay::Dry,
         profile: Profile::SoftCore { centre: 0.5, exponent: 1.0 },
+        condition: Condition::SOUND,
     };
     world.load(&bale, 0);
     let motion = Motion { speed_m_s: 1.34, engine_turns_s: 20.0 };

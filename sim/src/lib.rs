@@ -9,19 +9,32 @@
 //! | [`mod@bench`] | a scenario into a run: world and controller in lockstep, log, replay |
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
+//! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
+//! | [`compare`] | ways of feeding into what they cost |
+//! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
+//! | [`book`] | feedings into a book, and a book into totals |
+//! | [`faults`] | wires into wrong wires |
+//! | [`stops`] | faults in every moment of a job into what came of them |
+//! | [`fit`] | logs into what a machine is like |
 //! | [`report`] | records into tables and a page |
 #![forbid(unsafe_code)]
 
 pub mod actuators;
 pub mod bench;
+pub mod book;
 pub mod cli;
+pub mod compare;
 pub mod faults;
 pub mod files;
+pub mod fit;
 pub mod instruments;
+pub mod plan;
 pub mod random;
 pub mod report;
 pub mod rivals;
+pub mod row;
 pub mod score;
 pub mod stops;
+mod table;
 pub mod units;
 pub mod world;

@@ -15,7 +15,14 @@ fn told(arguments: &[&str]) -> String {
 
 #[test]
 fn every_command_has_an_example() {
-    for command in [&["--help"][..], &["feed", "--help"], &["replay", "--help"]] {
+    for command in [
+        &["--help"][..],
+        &["feed", "--help"],
+        &["replay", "--help"],
+        &["plan", "--help"],
+        &["compare", "--help"],
+        &["check-row", "--help"],
+    ] {
         assert!(told(command).contains("Example"), "{command:?}");
     }
     assert!(told(&["completion", "--help"]).contains("Example"));

@@ -12,10 +12,10 @@ const LEAVE: [(&str, &[&str]); 10] = [
     ("metering", &["units", "signals", "estimate", "wires", "settings"]),
     ("safety", &["units", "signals", "estimate", "metering", "wires", "settings"]),
     ("step", &["units", "signals", "estimate", "metering", "safety", "wires", "settings", "view"]),
-    ("settings", &["units"]),
+    ("settings", &["units", "wires::SwitchBits"]),
     ("record", &["units", "wires"]),
     ("wires", &["units", "view"]),
-    ("view", &["units", "safety::Phase", "safety::Condition"]),
+    ("view", &["units", "safety::Phase", "safety::Condition", "safety::Observed"]),
 ];
 
 struct Source {
@@ -182,7 +182,7 @@ fn no_floor_uses_a_floor_above_it() {
         let around = LEAVE.iter().any(|(name, _)| {
             source.code.contains(&format!("super::{name}::")) && !source.name.contains('/')
         });
-        if around || source.code.contains("super::super") {
+        if around || source.code.contains("super::super::") {
             broken.push(format!("controller/src/{}: goes around by `super`", source.name));
         }
     }

@@ -186,8 +186,9 @@ fn commands(text: &str) -> Vec<&str> {
 
 /// Whether `strewn` knows a sub-command: a variant of that name stands in the command's source.
 fn is_sub_command(word: &str) -> bool {
-    let (first, rest) = word.split_at(1);
-    let variant = format!("    {}{rest}", first.to_uppercase());
+    let parts = word.split('-').filter(|part| !part.is_empty());
+    let capital = |part: &str| part[..1].to_uppercase() + &part[1..];
+    let variant = format!("    {}", parts.map(capital).collect::<String>());
     let sources = tracked_with(".rs");
     let lines = sources.iter().filter(|(name, _)| name.starts_with("sim/src/cli"));
     let mut lines = lines.flat_map(|(_, text)| text.lines());

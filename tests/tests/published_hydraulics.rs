@@ -4,6 +4,7 @@ use strewn::units::{M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI, W_PER_HP};
 use strewn::world::formulas::{
     flow_m3_s, hydraulic_power_w, pump_efficiency, shaft_power_w, torque_for_nm, torque_nm, turns_s,
 };
+use strewn::world::spec::MachineSpec;
 
 /// Newton metres in a pound-inch: pound-force from psi and square inch.
 const NM_PER_LB_IN: f64 = PA_PER_PSI * M3_PER_IN3;
@@ -103,4 +104,10 @@ fn leakage_does_not_depend_on_speed() {
         near(fast, exact, 0.05);
         near(fast, measured, 2.0);
     }
+}
+
+#[test]
+fn a_proportional_valve_overlaps() {
+    // Proportional spools overlap by 3 % or more: Johnson, Hydraulics & Pneumatics, 2010.
+    assert!(MachineSpec::default().dead_band >= 0.03);
 }

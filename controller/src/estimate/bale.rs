@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 const LEAST_FACTOR: Ratio = Ratio::from_bits(16_384); // 0.25
 const MOST_FACTOR: Ratio = Ratio::from_bits(262_144); // 4
 /// How much faster doubt about the bite grows where a dense core may begin.
-const CORE_DOUBT: Ratio = Ratio::from_bits(1 << 16);
+const CORE_DOUBT: Ratio = Ratio::from_bits(3 << 16);
 /// Doubt grows no further than a deviation of 150 kg, and of 1 in the factor.
 const MASS_VARIANCE_LIMIT: MassVariance = MassVariance::from_bits(22_500 << 16);
 const FACTOR_VARIANCE_LIMIT: FactorVariance = FactorVariance::ONE;
@@ -80,10 +80,26 @@ impl BaleFilter {
     }
 
     /// The rollers have turned: takes the hay off and lets the uncertainty grow. Returns the hay torn.
-    pub fn turn(&mut self, settings: &EstimateSettings, ticket: &Ticket, turned: Turns) -> Mass {
-        let expected = ticket.expected_bite(self.mass).over(turned);
+    ///
+    /// `change` is the share by which the bite itself changed, where something feels that; a change felt
+    /// overrules the one that the ticket lets expect.
+    pub fn turn(
+        &mut self,
+        settings: &EstimateSettings,
+        ticket: &Ticket,
+        turned: Turns,
+        change: Ratio,
+    ) -> Mass {
+        let bite = ticket.expected_bite(self.mass);
+        let expected = bite.over(turned);
         let torn = expected.scaled(self.factor).min(self.mass);
         self.mass = self.mass.saturating_sub(torn);
+        if change != Ratio::ZERO {
+            let felt = bite.scaled(self.factor).scaled(Ratio::ONE.saturating_add(change));
+            self.factor = felt
+                .share_of(ticket.expected_bite(self.mass))
+                .held_within(LEAST_FACTOR, MOST_FACTOR);
+        }
         let shared = self.factor_variance.times_mass(expected);
         let doubled = self.covariance.saturating_add(self.covariance).saturating_sub(shared);
         self.mass_variance = self
@@ -119,18 +135,6 @@ impl BaleFilter {
         self.covariance = self.covariance.scaled(rest);
         self.mass_variance = self.mass_variance.scaled(rest);
         self.mass.saturating_sub(before)
-    }
-
-    /// The bite was measured as `factor` times the expected one, with this variance.
-    pub fn felt(&mut self, factor: Ratio, variance: FactorVariance) {
-        let error = factor.saturating_sub(self.factor);
-        let total = self.factor_variance.saturating_add(variance);
-        let gain = self.factor_variance.share_of(total);
-        self.factor =
-            self.factor.saturating_add(error.scaled(gain)).held_within(LEAST_FACTOR, MOST_FACTOR);
-        let rest = gain.complement();
-        self.factor_variance = self.factor_variance.scaled(rest);
-        self.covariance = self.covariance.scaled(rest);
     }
 
     /// Hay left at once, without learning the bite from it: a clump went.

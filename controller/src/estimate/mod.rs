@@ -11,8 +11,8 @@ pub use ground::{GroundFollower, GroundSpeed, choose};
 pub use roller::{RollerFollower, RollerSpeed};
 
 use crate::settings::{EstimateSettings, TICKETS, Ticket};
-use crate::signals::{Quality, Readings};
-use crate::units::{Bite, Mass, Pressure, Ratio, Seconds, Span, TurnRate};
+use crate::signals::Readings;
+use crate::units::{Bite, Mass, Pressure, Ratio, Span};
 use serde::{Deserialize, Serialize};
 
 /// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
@@ -88,10 +88,11 @@ impl Estimator {
         }
         let ticket = settings.ticket(self.ticket);
         let mut bale = self.bale.unwrap_or_default();
-        let mut torn = bale.turn(settings, ticket, roller.turned);
+        let pressure = readings.analog.pressure.good();
+        let change = self.feel.change(settings, pressure, bale.left(), roller.rate, elapsed);
+        let mut torn = bale.turn(settings, ticket, roller.turned, change);
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
-        self.feel(settings, readings, roller.rate, elapsed.seconds(), &mut bale);
         self.bale = Some(bale);
         let expected = ticket.expected_bite(bale.left());
         Estimates {
@@ -100,7 +101,7 @@ impl Estimator {
             left: (bale.left(), bale.left_deviation()),
             bite: (bale.bite(ticket), expected.scaled(bale.factor_deviation())),
             torn,
-            pressure: readings.analog.pressure.good(),
+            pressure,
             loaded,
             clump,
         }
@@ -129,7 +130,7 @@ impl Estimator {
         let factor = self.lots.get(usize::from(self.ticket)).copied().unwrap_or(Ratio::ONE);
         self.bale = Some(BaleFilter::loaded(settings, ticket, factor));
         self.sudden = Mass::ZERO;
-        self.feel.load();
+        self.feel = Feel::default();
     }
 
     /// Weigh cells: each new conversion corrects the mass; a sudden loss is taken as a clump.
@@ -152,7 +153,9 @@ impl Estimator {
             *torn = torn.saturating_add(clump);
             return Some(clump);
         }
-        let put_back = bale.weighed(measured, settings.weigh_variance);
+        let deviation =
+            self.roughness.scaled(settings.weigh_inflation).max(settings.weigh_deviation);
+        let put_back = bale.weighed(measured, deviation.times(deviation));
         *torn = torn.saturating_sub(put_back);
         None
     }
@@ -169,25 +172,5 @@ impl Estimator {
             let radius = settings.gauge_axis.saturating_sub(gap);
             bale.weighed(ticket.left_at_radius(radius), settings.gauge_variance);
         }
-    }
-
-    /// Pressure: its speech is learned while weighing, and listened to always.
-    fn feel(
-        &mut self,
-        settings: &EstimateSettings,
-        readings: &Readings,
-        rate: TurnRate,
-        elapsed: Seconds,
-        bale: &mut BaleFilter,
-    ) {
-        let ticket = settings.ticket(self.ticket);
-        let Some(pressure) = readings.analog.pressure.good() else { return };
-        let felt = self.feel.bite(settings, ticket, (pressure, bale.left()), rate);
-        let Some((tearing, bite)) = felt else { return };
-        if readings.weigh.mass.quality == Quality::Good {
-            self.feel.learn(settings, (tearing, bale.bite(ticket)), elapsed);
-        }
-        let factor = bite.share_of(ticket.expected_bite(bale.left()));
-        bale.felt(factor, settings.pressure_variance);
     }
 }

@@ -9,6 +9,9 @@ const FURTHEST: Mass = Mass::from_bits(40 << 19);
 /// The rollers go on when what was laid too much is down to this share of what made them wait.
 const RESUME_HALVINGS: u32 = 2;
 
+/// A row that begins again within this of its last hay goes on with what was owed.
+const SAME_ROW: Length = Length::from_bits(3 << 19);
+
 /// What the ground is owed.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Ledger {
@@ -20,12 +23,23 @@ pub struct Ledger {
     flying: Seconds,
     begun: bool,
     waiting: bool,
+    /// Ground passed since the rollers were stopped.
+    passed: Length,
 }
 
 impl Ledger {
-    /// A new row begins: nothing is owed before its first hay lands.
-    pub fn open(&mut self) {
-        *self = Self::default();
+    /// A row begins. Close to the end of the last one it goes on with what was owed there, so that a
+    /// halt does not wipe out an error; further on, or with a new bale, nothing is owed.
+    pub fn open(&mut self, new_bale: bool) {
+        let owed = if new_bale || self.passed > SAME_ROW { Mass::ZERO } else { self.owed };
+        *self = Self { owed, ..Self::default() };
+    }
+
+    /// One tick at rest: the hay in the air lands, and ground passed now is no debt.
+    pub fn rest(&mut self, travelled: Length) {
+        self.owed = self.owed.saturating_sub(self.air);
+        self.air = Mass::ZERO;
+        self.passed = self.passed.saturating_add(travelled);
     }
 
     /// Enters one tick.
@@ -69,10 +83,16 @@ impl Ledger {
     /// below zero. `speed` is the ground speed now, `landing` the one to expect at landing.
     ///
     /// Repaying changes the flow by no more than the settings' share of it, so that an error is
-    /// spread over the next stretch of row instead of put into one spot.
-    pub fn flow(&mut self, settings: &MeteringSettings, speed: Speed, landing: Speed) -> MassFlow {
+    /// spread over the next stretch of row instead of put into one spot. `doubt` is one deviation of
+    /// the hay left: the rollers do not wait for what may be an error of weighing.
+    pub fn flow(
+        &mut self,
+        settings: &MeteringSettings,
+        (speed, landing): (Speed, Speed),
+        doubt: Mass,
+    ) -> MassFlow {
         let owed = self.coming(settings, speed);
-        let ahead = owed.negated();
+        let ahead = owed.negated().saturating_sub(doubt.saturating_add(doubt));
         let limit =
             if self.waiting { settings.hold.halved(RESUME_HALVINGS) } else { settings.hold };
         self.waiting = ahead > limit;

@@ -68,15 +68,18 @@ impl Meter {
         };
         let laid = self.show(estimates, elapsed);
         if !laying {
+            self.ledger.rest(estimates.ground.travelled);
             self.valve.rest();
             return Proposal { advised, laid, core_near, ..Proposal::default() };
         }
         if started {
-            self.ledger.open();
+            self.ledger.open(estimates.loaded);
         }
         let ground = &estimates.ground;
         self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());
-        let flow = self.ledger.flow(settings, ground.speed, ground.after(settings.lead));
+        let speeds = (ground.speed, ground.after(settings.lead));
+        let (_, doubt) = estimates.left;
+        let flow = self.ledger.flow(settings, speeds, doubt);
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
             rate,

@@ -23,9 +23,11 @@ config! {
         /// How far a bale's bite strays from its lot's, one deviation.
         bale_bite_permille: 1..=1_000, 200;
         /// How far the bite wanders in one roller turn, one deviation.
-        bite_wander_permille: 1..=500, 30;
-        /// Deviation of one weighing while driving, as if weighings were independent.
-        weigh_deviation_g: 100..=100_000, 6_000;
+        bite_wander_permille: 1..=500, 12;
+        /// Least deviation of one weighing, as if weighings were independent.
+        weigh_deviation_g: 100..=100_000, 2_000;
+        /// Deviation of one weighing over the mean error of weighings: they are not independent.
+        weigh_inflation_permille: 500..=20_000, 2_500;
         /// Distance from the bale gauge to the bale's axis.
         gauge_axis_mm: 100..=3_000, 1_200;
         /// Deviation of the mass that one gauge reading tells, as if readings were independent.
@@ -34,12 +36,8 @@ config! {
         idle_pressure_kpa: 0..=10_000, 1_200;
         /// Pressure that drags the bale over the rollers, for each kilogram of it.
         drag_pa_per_kg: 0..=20_000, 2_000;
-        /// Pressure that tears a full bale, beyond idling and drag, before anything is learned.
-        tear_pressure_kpa: 200..=25_000, 4_000;
-        /// Deviation of the bite that one pressure reading tells, as if readings were independent.
-        pressure_deviation_permille: 10..=10_000, 400;
-        /// Time in which weigh cells teach the pressure its meaning.
-        pressure_learning_ms: 500..=600_000, 5_000;
+        /// Time over which the pressure is smoothed before its changes count as changes of the bite.
+        pressure_smoothing_ms: 50..=10_000, 700;
         /// Loss of weight at once that counts as a clump.
         clump_g: 500..=50_000, 4_000;
         /// What may still lie on the machine when the operator calls it empty, one deviation.
@@ -60,8 +58,10 @@ pub struct EstimateSettings {
     pub bale_factor_variance: FactorVariance,
     /// Growth of that variance per turn.
     pub factor_wander: FactorVariance,
-    /// Variance of one weighing.
-    pub weigh_variance: MassVariance,
+    /// Least deviation of one weighing.
+    pub weigh_deviation: Mass,
+    /// Deviation of one weighing over the mean error of weighings.
+    pub weigh_inflation: Ratio,
     /// Distance from gauge to axis.
     pub gauge_axis: Length,
     /// Variance of the mass told by one gauge reading.
@@ -70,12 +70,8 @@ pub struct EstimateSettings {
     pub idle_pressure: Pressure,
     /// Pressure that drags a kilogram of bale.
     pub drag: PressurePerMass,
-    /// Pressure that tears a full bale, before anything is learned.
-    pub tear_pressure: Pressure,
-    /// Variance of the factor told by one pressure reading.
-    pub pressure_variance: FactorVariance,
-    /// How fast the pressure's meaning is learned.
-    pub pressure_learning: Frequency,
+    /// How fast the smoothed pressure follows.
+    pub pressure_pace: Frequency,
     /// Loss of weight that counts as a clump.
     pub clump_mass: Mass,
     /// Variance of what is left when the machine is called empty.
@@ -106,14 +102,13 @@ impl EstimateConfig {
             ticket_mass_share: Ratio::from_milli(self.ticket_mass_permille),
             bale_factor_variance: factor_variance(self.bale_bite_permille),
             factor_wander: factor_variance(self.bite_wander_permille),
-            weigh_variance: mass_variance(self.weigh_deviation_g),
+            weigh_deviation: Mass::from_milli(self.weigh_deviation_g),
+            weigh_inflation: Ratio::from_milli(self.weigh_inflation_permille),
             gauge_axis: Length::from_milli(self.gauge_axis_mm),
             gauge_variance: mass_variance(self.gauge_deviation_g),
             idle_pressure: Pressure::from_whole(self.idle_pressure_kpa),
             drag: PressurePerMass::from_milli(self.drag_pa_per_kg),
-            tear_pressure: Pressure::from_whole(self.tear_pressure_kpa),
-            pressure_variance: factor_variance(self.pressure_deviation_permille),
-            pressure_learning: frequency(self.pressure_learning_ms),
+            pressure_pace: frequency(self.pressure_smoothing_ms),
             clump_mass: Mass::from_milli(self.clump_g),
             empty_variance: mass_variance(self.empty_deviation_g),
             tickets: Tickets::build(tickets)?,

@@ -17,9 +17,9 @@ config! {
         /// Lag of valve and rollers behind the command.
         valve_lag_ms: 20..=2_000, 150;
         /// Time in which hay owed to the ground, or laid too much, is made good.
-        repay_ms: 500..=30_000, 2_500;
+        repay_ms: 500..=30_000, 4_000;
         /// Most that repaying may add to or take from the flow, as a share of it.
-        repay_limit_permille: 0..=1_000, 400;
+        repay_limit_permille: 0..=1_000, 300;
         /// Hay laid too much that makes the rollers wait for the ground to catch up.
         hold_g: 500..=50_000, 4_000;
         /// Valve command below which nothing flows.
@@ -27,7 +27,7 @@ config! {
         /// Roller speed that a full valve command gives.
         full_rate_milliturns_s: 200..=10_000, 5_700;
         /// Correction of the valve for an error of roller speed, share of stroke per turn/s.
-        valve_gain_permille: 0..=1_000, 60;
+        valve_gain_permille: 0..=1_000, 160;
         /// Time in which the valve takes over a lasting error of roller speed.
         valve_learning_ms: 50..=60_000, 400;
         /// Fastest that the rollers may be asked to turn.

@@ -176,12 +176,6 @@ impl Profile {
 }
 
 impl Ticket {
-    /// The bite of a full bale.
-    #[must_use]
-    pub fn full_bite(&self) -> Bite {
-        self.full_bite
-    }
-
     /// The bite that the ticket lets expect with this much hay left.
     #[must_use]
     pub fn expected_bite(&self, left: Mass) -> Bite {

@@ -3,7 +3,7 @@
 
 use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::settings::{
-    Config, Core, SafetyConfig, Settings, SignalConfig, TicketConfig,
+    Config, Core, MeteringConfig, SafetyConfig, Settings, SignalConfig, TicketConfig,
 };
 use strewn_controller::step::{State, step};
 use strewn_controller::units::Instant;
@@ -24,7 +24,8 @@ pub(crate) fn config() -> Config {
     Config {
         signals: SignalConfig { ground: None, ..Default::default() },
         estimate: Default::default(),
-        metering: Default::default(),
+        // A gentle valve law: the stories say by themselves what the rollers do.
+        metering: MeteringConfig { valve_gain_permille: 60, ..MeteringConfig::TYPICAL },
         safety: SafetyConfig {
             guard_fitted: 1,
             hitch_fitted: 1,

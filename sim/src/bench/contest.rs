@@ -3,12 +3,14 @@
 use super::ground_speed::Recording;
 use super::lockstep::{Setup, run};
 use super::log::{Header, Log, LogError, LogWriter};
+use super::machine::{MachineFile, NoSuchTicket};
 use super::record::Run;
 use super::scenario::Scenario;
 use super::settings::{config, instruments, usual_motion};
+use crate::faults::Fault;
 use crate::rivals::Law;
 use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
-use strewn_controller::settings::{Config, SettingError};
+use strewn_controller::settings::{Config, SettingError, Settings};
 use strewn_controller::step::{State, step};
 use strewn_controller::wires::{Inputs, Outputs};
 
@@ -26,6 +28,9 @@ pub enum ContestError {
     /// The scenario asks for something that the controller cannot be set to.
     #[error("the controller cannot be set so: {0}")]
     Setting(#[from] SettingError),
+    /// The machine file does not fit to the scenario.
+    #[error(transparent)]
+    Machine(#[from] NoSuchTicket),
     /// The log cannot be written.
     #[error("the log cannot be written: {0}")]
     Log(#[from] std::io::Error),
@@ -44,10 +49,27 @@ pub fn contest(
     seed: u64,
     progress: &mut dyn FnMut(f64),
 ) -> Result<Contest, ContestError> {
-    let config = config(scenario, recording);
+    contest_with(scenario, recording, &MachineFile::default(), &[], seed, progress)
+}
+
+/// [`contest`] with a controller set by a machine file, and faults on the wires of every contender.
+///
+/// # Errors
+/// As [`contest`], and a machine file for tickets that the scenario does not have.
+pub fn contest_with(
+    scenario: &Scenario,
+    recording: Option<&Recording>,
+    machine: &MachineFile,
+    faults: &[Fault],
+    seed: u64,
+    progress: &mut dyn FnMut(f64),
+) -> Result<Contest, ContestError> {
+    let mut config = config(scenario, recording);
+    machine.apply(&mut config)?;
     let settings = config.build()?;
     let instruments = instruments(scenario, recording);
-    let setup = Setup { scenario, recording, settings: &settings, instruments: &instruments, seed };
+    let setup =
+        Setup { scenario, recording, settings: &settings, instruments: &instruments, faults, seed };
     let laws = [
         Law::Controller,
         Law::SetByHand(usual_motion(scenario, recording)),
@@ -145,10 +167,31 @@ pub enum ReplayError {
 /// # Errors
 /// A log that is not whole, and the first tick (counted from 1) whose outputs differ.
 pub fn replay(log: &[u8]) -> Result<ReplayReport, ReplayError> {
+    replay_watched(log, &mut |_, _, _| {})
+}
+
+/// The controller's configuration of a log.
+///
+/// # Errors
+/// A log that is not whole; a configuration that this controller does not know.
+pub fn configuration(log: &[u8]) -> Result<Config, ReplayError> {
+    read_configuration(&Log::read(log)?)
+}
+
+fn read_configuration(log: &Log<'_>) -> Result<Config, ReplayError> {
+    postcard::from_bytes(&log.header.configuration).map_err(|_| ReplayError::Configuration)
+}
+
+/// [`replay`], in which `watch` sees settings, inputs and outputs of every tick that was alike.
+///
+/// # Errors
+/// As [`replay`].
+pub(super) fn replay_watched(
+    log: &[u8],
+    watch: &mut dyn FnMut(&Settings, &Inputs, &Outputs),
+) -> Result<ReplayReport, ReplayError> {
     let log = Log::read(log)?;
-    let config: Config =
-        postcard::from_bytes(&log.header.configuration).map_err(|_| ReplayError::Configuration)?;
-    let settings = config.build().map_err(|_| ReplayError::Configuration)?;
+    let settings = read_configuration(&log)?.build().map_err(|_| ReplayError::Configuration)?;
     let mut state = State::new(&settings);
     let mut previous = Inputs::default();
     let mut running = 0;
@@ -158,10 +201,12 @@ pub fn replay(log: &[u8]) -> Result<ReplayReport, ReplayError> {
         if length != frame.len() {
             return Err(ReplayError::Tick(number));
         }
-        running = digest(running, &step(&settings, &mut state, &inputs));
+        let outputs = step(&settings, &mut state, &inputs);
+        running = digest(running, &outputs);
         if running != stated {
             return Err(ReplayError::Differs(number));
         }
+        watch(&settings, &inputs, &outputs);
         previous = inputs;
     }
     Ok(ReplayReport {

@@ -5,11 +5,13 @@ use super::ground_speed::Recording;
 use super::record::{BaleRun, Run, Sample};
 use super::scenario::Scenario;
 use crate::actuators;
+use crate::faults::{Fault, Injector};
 use crate::instruments::{InstrumentSpec, Instruments};
 use crate::random::Stream;
 use crate::rivals::{Contender, Law};
 use crate::world::World;
 use crate::world::spec::Motion;
+use crate::world::terrain::Terrain;
 use crate::world::tractor::{Recorded, Tractor};
 use strewn_controller::settings::Settings;
 use strewn_controller::units::Speed;
@@ -39,11 +41,14 @@ pub(super) struct Setup<'a> {
     pub(super) settings: &'a Settings,
     /// What is fitted to the machine.
     pub(super) instruments: &'a InstrumentSpec,
+    /// Faults on the wires.
+    pub(super) faults: &'a [Fault],
     /// Everything drawn follows from it.
     pub(super) seed: u64,
 }
 
-/// How the tractor comes to move.
+/// How the tractor comes to move. There is one a run, so its size does not matter.
+#[allow(clippy::large_enum_variant)]
 enum Wheels {
     Driven { tractor: Tractor, wanted_m_s: f64 },
     Recorded { motion: Recorded, until_s: f64 },
@@ -58,7 +63,10 @@ struct Lockstep<'a> {
     instruments: Instruments,
     driver: Driver,
     recorded: RecordedWires<'a>,
+    inputs: Inputs,
     outputs: Outputs,
+    faults: Vec<Injector>,
+    tick: u64,
     bales: Vec<BaleRun>,
     samples: Vec<Sample>,
 }
@@ -69,20 +77,18 @@ pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &O
     let target_kg_m = setup.scenario.target_kg_m;
     let mut contender = Contender::new(law, setup.settings, target_kg_m);
     let mut over_s = None;
-    let mut tick = 0;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
-        let (inputs, done) = lockstep.sense(over_s.is_some());
-        let outputs = contender.tick(&inputs, &lockstep.world, lockstep.motion, TICK_S);
-        watch(&inputs, &outputs);
-        lockstep.outputs = outputs;
-        if tick % SAMPLE_TICKS == 0 {
+        let done = lockstep.sense(over_s.is_some());
+        lockstep.outputs =
+            contender.tick(&lockstep.inputs, &lockstep.world, lockstep.motion, TICK_S);
+        watch(&lockstep.inputs, &lockstep.outputs);
+        if lockstep.tick.is_multiple_of(SAMPLE_TICKS) {
             lockstep.samples.push(lockstep.sample());
         }
         lockstep.advance();
         if done {
             over_s.get_or_insert(lockstep.world.time_s());
         }
-        tick += 1;
     }
     lockstep.finish(law)
 }
@@ -92,6 +98,7 @@ impl<'a> Lockstep<'a> {
         let Setup { scenario, recording, seed, .. } = *setup;
         let random = Stream::root(seed);
         let tickets = scenario.bales.iter().map(|bale| bale.ticket as u8).collect();
+        let terrain = Terrain::new(&scenario.tractor.terrain, random.named("terrain"));
         let wheels = match recording {
             Some(recording) => {
                 let motion = recording.motion(scenario.tractor.engine_turns_s);
@@ -99,13 +106,14 @@ impl<'a> Lockstep<'a> {
                 Wheels::Recorded { motion: Recorded::new(motion), until_s }
             }
             None => Wheels::Driven {
-                tractor: Tractor::new(&scenario.tractor, random.named("tractor")),
+                tractor: Tractor::new(&scenario.tractor, random.named("tractor"))
+                    .over(terrain.clone()),
                 wanted_m_s: 0.0,
             },
         };
         Self {
             setup,
-            world: World::new(&scenario.machine, random.named("world")),
+            world: World::new(&scenario.machine, random.named("world")).over(terrain),
             wheels,
             motion: Motion::default(),
             instruments: Instruments::new(setup.instruments, random.named("instruments")),
@@ -117,14 +125,18 @@ impl<'a> Lockstep<'a> {
                 recording.is_some(),
             ),
             recorded: RecordedWires::new(recording),
+            inputs: Inputs::default(),
             outputs: Outputs::default(),
+            faults: injectors(setup.faults, random.named("faults")),
+            tick: 0,
             bales: Vec::new(),
             samples: Vec::new(),
         }
     }
 
-    /// What the driver does and the instruments read at the start of a tick.
-    fn sense(&mut self, over: bool) -> (Inputs, bool) {
+    /// What the driver does and the instruments read at the start of a tick. Gives whether the drive
+    /// is over.
+    fn sense(&mut self, over: bool) -> bool {
         let cab = Cab {
             lamps: self.outputs.lamps,
             advised_m_s: advised_m_s(&self.outputs),
@@ -144,10 +156,12 @@ impl<'a> Lockstep<'a> {
             Wheels::Recorded { until_s, .. } => done |= time_s >= *until_s,
         }
         let panel = if done { self.driver.hands_off() } else { hands.panel };
-        let mut inputs = Inputs::default();
-        self.instruments.read(&self.world, panel, &mut inputs);
-        self.recorded.deliver(time_s, &mut inputs);
-        (inputs, done)
+        self.instruments.read(&self.world, panel, &mut self.inputs);
+        self.recorded.deliver(time_s, &mut self.inputs);
+        for fault in &mut self.faults {
+            fault.on_inputs(self.tick, &mut self.inputs);
+        }
+        done
     }
 
     fn load(&mut self, bale: usize) {
@@ -175,7 +189,12 @@ impl<'a> Lockstep<'a> {
 
     /// Ten steps of the world under the present command.
     fn advance(&mut self) {
-        let command = actuators::command(&self.outputs);
+        let mut reached = self.outputs;
+        for fault in &mut self.faults {
+            fault.on_outputs(self.tick, &mut reached);
+        }
+        self.tick += 1;
+        let command = actuators::command(&reached);
         for _ in 0..STEPS {
             self.motion = self.wheels.step(self.world.time_s());
             self.world.step(command, self.motion);
@@ -232,6 +251,13 @@ impl<'a> Lockstep<'a> {
             energy_j: self.world.energy_j(),
         }
     }
+}
+
+fn injectors(faults: &[Fault], random: Stream) -> Vec<Injector> {
+    let numbered = (0..).zip(faults);
+    numbered
+        .map(|(number, fault)| Injector::new(*fault, TICKS_S as f64, random.numbered(number)))
+        .collect()
 }
 
 impl Wheels {

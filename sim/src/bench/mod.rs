@@ -5,8 +5,14 @@ mod driver;
 pub mod ground_speed;
 mod lockstep;
 pub mod log;
+mod machine;
 pub mod record;
 pub mod scenario;
 pub(crate) mod settings;
+mod walk;
 
-pub use contest::{Contest, ContestError, ReplayError, ReplayReport, contest, replay};
+pub use contest::{
+    Contest, ContestError, ReplayError, ReplayReport, configuration, contest, contest_with, replay,
+};
+pub use machine::{MachineFile, NoSuchTicket};
+pub use walk::{Moment, walk};

@@ -1,17 +1,16 @@
 //! `strewn feed`: a scenario into a contest, its figures, its page and its log.
 
-use super::{Failure, say};
+use super::{Failure, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
-use crate::bench::{Contest, contest};
+use crate::bench::{Contest, ContestError, MachineFile, contest_with};
+use crate::faults::Fault;
 use crate::{files, report};
 use clap::{Args, Parser};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal, stderr};
 use std::path::{Path, PathBuf};
 
-/// Largest scenario file, bytes.
-const LARGEST_SCENARIO: u64 = 1 << 20;
 /// Largest recording, bytes.
 const LARGEST_RECORDING: u64 = 256 << 20;
 
@@ -27,6 +26,7 @@ Examples:
   strewn feed                                    the demonstration
   strewn feed my-farm.toml --out monday
   strewn feed --ground-speed drive.csv --json | less
+  strewn feed --fault roller-b:off@60            a cable breaks after a minute
 
 A scenario is a TOML file in which every key may be left out. The demonstration explains each of them: \
 sim/src/bench/demo.toml.")]
@@ -37,6 +37,12 @@ pub(super) struct Arguments {
     /// or a log of `candump -l`
     #[arg(long, value_name = "FILE")]
     ground_speed: Option<PathBuf>,
+    /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario
+    #[arg(long, value_name = "FILE")]
+    machine: Option<PathBuf>,
+    /// Fault on a wire from a time on, as `bus:off@30`; may be given again. Wires and kinds: `strewn stops --list`
+    #[arg(long = "fault", value_name = "WIRE:KIND@SECONDS")]
+    faults: Vec<Fault>,
     /// Folder for the page, the figures and the log; made if need be
     #[arg(long, value_name = "DIR", default_value = "./out")]
     out: PathBuf,
@@ -63,11 +69,23 @@ impl Default for Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
+    let machine = arguments.machine.as_deref().map(machine).transpose()?.unwrap_or_default();
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
-    let contest =
-        with_progress(|progress| contest(&scenario, recording.as_ref(), arguments.seed, progress))
-            .map_err(Failure::run)?;
+    let contest = with_progress(|progress| {
+        contest_with(
+            &scenario,
+            recording.as_ref(),
+            &machine,
+            &arguments.faults,
+            arguments.seed,
+            progress,
+        )
+    })
+    .map_err(|error| match (&error, &arguments.machine) {
+        (ContestError::Machine(_), Some(path)) => Failure::in_file(path, error),
+        _ => Failure::run(error),
+    })?;
     write_and_say(arguments, &scenario, &contest)
 }
 
@@ -75,10 +93,11 @@ fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
     let Some(path) = path else {
         return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
     };
-    let bytes = files::read(path, LARGEST_SCENARIO).map_err(Failure::input)?;
-    let text = String::from_utf8(bytes)
-        .map_err(|_| Failure::in_file(path, "this is not text; a TOML file is wanted"))?;
-    Scenario::parse(&text).map_err(|error| Failure::in_file(path, error))
+    Scenario::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
+}
+
+fn machine(path: &Path) -> Result<MachineFile, Failure> {
+    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn recording(path: &Path) -> Result<Recording, Failure> {
@@ -132,6 +151,12 @@ fn command_line(arguments: &Arguments) -> String {
     }
     if let Some(path) = &arguments.ground_speed {
         line += &format!(" --ground-speed {}", path.display());
+    }
+    if let Some(path) = &arguments.machine {
+        line += &format!(" --machine {}", path.display());
+    }
+    for Fault { wire, kind, onset_s } in &arguments.faults {
+        line += &format!(" --fault {wire}:{kind}@{onset_s}");
     }
     line + &format!(" --seed {}", arguments.seed)
 }

@@ -1,8 +1,15 @@
 //! The command `strewn`: arguments in, files and text out, one sentence for whatever is wrong.
 
+mod book;
+mod check_row;
+mod compare;
 mod feed;
+mod fit;
+mod plan;
 mod replay;
+mod stops;
 
+use crate::files;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
 use std::io::{self, ErrorKind, Write};
@@ -36,7 +43,13 @@ Examples:
   strewn                                         feed the demonstration
   strewn feed my-farm.toml --seed 7              feed a farm of your own
   strewn feed --ground-speed drive.nmea          behind your own tractor
-  strewn replay out/strewn.log                   prove that a log replays bit for bit";
+  strewn replay out/strewn.log                   prove that a log replays bit for bit
+  strewn plan my-farm.toml                       from herd and hay to pounds a foot
+  strewn compare                                 what other ways of feeding cost
+  strewn check-row weighed.csv                   how even it really was
+  strewn book add --help                         enter a feeding into the book
+  strewn fit out/strewn.log --out machine.toml   learn a machine from its logs
+  strewn stops                                   every fault on every wire";
 
 #[derive(Parser)]
 #[command(name = "strewn", version, about = ABOUT, long_about = LONG_ABOUT)]
@@ -50,6 +63,12 @@ struct Cli {
 enum Command {
     Feed(feed::Arguments),
     Replay(replay::Arguments),
+    Plan(plan::Arguments),
+    Compare(compare::Arguments),
+    CheckRow(check_row::Arguments),
+    Book(book::Arguments),
+    Fit(fit::Arguments),
+    Stops(stops::Arguments),
     /// Write the completion script of a shell
     #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
     Completion {
@@ -109,6 +128,12 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
         None => feed::run(&feed::Arguments::default()),
         Some(Command::Feed(arguments)) => feed::run(&arguments),
         Some(Command::Replay(arguments)) => replay::run(&arguments),
+        Some(Command::Plan(arguments)) => plan::run(&arguments),
+        Some(Command::Compare(arguments)) => compare::run(&arguments),
+        Some(Command::CheckRow(arguments)) => check_row::run(&arguments),
+        Some(Command::Book(arguments)) => book::run(&arguments),
+        Some(Command::Fit(arguments)) => fit::run(&arguments),
+        Some(Command::Stops(arguments)) => stops::run(&arguments),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Cli::command(), "strewn", &mut script);
@@ -126,6 +151,15 @@ fn usage(error: &clap::Error) -> String {
     let told: Vec<_> =
         told.map(|part| part.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
     format!("{}; see `strewn --help`", told.join("; "))
+}
+
+/// The text of a TOML file.
+fn read_text(path: &Path) -> Result<String, Failure> {
+    /// Largest such file, bytes.
+    const LARGEST: u64 = 1 << 20;
+    let bytes = files::read(path, LARGEST).map_err(Failure::input)?;
+    String::from_utf8(bytes)
+        .map_err(|_| Failure::in_file(path, "this is not text; a TOML file is wanted"))
 }
 
 /// Prints to stdout. A reader that has gone, as `head` does, is no failure.

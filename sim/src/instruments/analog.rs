@@ -16,9 +16,15 @@ pub const PRESSURE_HIGH_PA: f64 = 25_000_000.0;
 pub const GAUGE_HIGH_M: f64 = 1.5;
 /// Distance from the gauge to the axis of the bale, m.
 pub const GAUGE_TO_AXIS_M: f64 = 1.3;
+/// How long a cloud of dust stays before the gauge, in steps of a millisecond.
+const DUST_STEPS: u64 = 50;
+/// How much nearer than the face it is seen, m.
+const DUST_M: f64 = 0.3;
 /// Counts of the reference.
 pub const COUNTS_REFERENCE: u16 = 2048;
-/// Counts of the coil's current at full command.
+/// Current of a cold coil at full command and stated supply, A.
+const COIL_FULL_A: f64 = 2.4;
+/// Counts of that current.
 pub const COUNTS_COIL_FULL: u16 = 3000;
 /// Counts of the valve's supply when it is on, and of what is left when it is off.
 pub const COUNTS_SUPPLY: (u16, u16) = (2730, 20);
@@ -33,10 +39,14 @@ pub struct Analog {
     pressure_noise: Stream,
     gauge_noise: Stream,
     coil_noise: Stream,
+    gauge_dust: Stream,
+    /// Chance of dust in each of its stretches of time.
+    dust_share: f64,
+    offset_counts: f64,
     pressure: Option<f64>,
     gauge: Option<f64>,
     valve_feedback: bool,
-    /// Current through the coil as a share of that at full command.
+    /// Current through the coil as a share of [`COIL_FULL_A`].
     coil: f64,
 }
 
@@ -50,6 +60,9 @@ impl Analog {
             coil_noise: random.named("coil"),
             valve_feedback: spec.valve_feedback,
             coil: 0.0,
+            gauge_dust: random.named("dust"),
+            dust_share: spec.gauge_dust_s * DUST_STEPS as f64 * STEP_S,
+            offset_counts: spec.converter_counts * random.named("offset").normal(0),
             pressure: spec.pressure.then_some(spec.pressure_noise_pa),
             gauge: spec.gauge.then_some(spec.gauge_noise_m),
         }
@@ -57,9 +70,7 @@ impl Analog {
 
     /// Call after every step of the world: the current follows the command through the coil.
     pub fn watch(&mut self, world: &World) {
-        let command = world.command();
-        let driven = if command.enable { command.duty.abs() } else { 0.0 };
-        self.coil += (driven - self.coil) * (STEP_S / COIL_S);
+        self.coil += (world.coil_a() * (1.0 / COIL_FULL_A) - self.coil) * (STEP_S / COIL_S);
     }
 
     /// One scan of the converter. A pressure below zero reads as zero.
@@ -67,16 +78,18 @@ impl Analog {
     pub fn read(&self, world: &World) -> AnalogWires {
         let pressure = |noise_pa: f64| {
             let noise_pa = noise_pa * self.pressure_noise.normal(world.steps());
-            counts((world.pressure_pa().max(0.0) + noise_pa) / PRESSURE_HIGH_PA)
+            self.counts((world.pressure_pa().max(0.0) + noise_pa) / PRESSURE_HIGH_PA)
         };
         let gauge = |noise_m: f64| {
             let noise_m = noise_m * self.gauge_noise.normal(world.steps());
-            counts((GAUGE_TO_AXIS_M - world.bale_radius_m() + noise_m) / GAUGE_HIGH_M)
+            let dusty = self.gauge_dust.uniform(world.steps() / DUST_STEPS) < self.dust_share;
+            let dust_m = if dusty { DUST_M } else { 0.0 };
+            self.counts((GAUGE_TO_AXIS_M - world.bale_face_m() + noise_m - dust_m) / GAUGE_HIGH_M)
         };
         AnalogWires {
             pressure: self.pressure.map_or(0, pressure),
             gauge: self.gauge.map_or(0, gauge),
-            reference: COUNTS_REFERENCE,
+            reference: self.converted(f64::from(COUNTS_REFERENCE)),
             coil_current: if self.valve_feedback { self.coil_counts(world) } else { 0 },
             valve_supply: match (self.valve_feedback, world.command().enable) {
                 (true, true) => COUNTS_SUPPLY.0,
@@ -90,10 +103,15 @@ impl Analog {
         let noise = COIL_NOISE * (1.0 + self.coil_noise.normal(world.steps()));
         (self.coil * f64::from(COUNTS_COIL_FULL) + noise).clamp(0.0, 4095.0) as u16
     }
-}
 
-/// Counts of a share of the span, 0 to 4095.
-fn counts(share: f64) -> u16 {
-    let span = f64::from(COUNTS_HIGH - COUNTS_LOW);
-    (f64::from(COUNTS_LOW) + share * span + 0.5).clamp(0.0, 4095.0) as u16
+    /// Counts of a share of the span.
+    fn counts(&self, share: f64) -> u16 {
+        let span = f64::from(COUNTS_HIGH - COUNTS_LOW);
+        self.converted(f64::from(COUNTS_LOW) + share * span)
+    }
+
+    /// What the converter makes of true counts: 0 to 4095.
+    fn converted(&self, counts: f64) -> u16 {
+        (counts + self.offset_counts + 0.5).clamp(0.0, 4095.0) as u16
+    }
 }

@@ -36,6 +36,10 @@ pub struct InstrumentSpec {
     pub nmea_lag_s: f64,
     /// Deviation of its speed, m/s.
     pub nmea_noise_m_s: f64,
+    /// Share of the time in which it has no fix.
+    pub nmea_dropouts: f64,
+    /// Length of a stretch without one, s.
+    pub nmea_dropout_s: f64,
     /// Weigh cells under the cradle.
     pub weigh: bool,
     /// Deviation of the zero, constant over a run, kg.
@@ -44,6 +48,12 @@ pub struct InstrumentSpec {
     pub weigh_noise_kg: f64,
     /// Deviation by bouncing, as a share of the load for each m/s of ground speed.
     pub weigh_bounce: f64,
+    /// Deviation of the zero as it drifts over minutes, kg.
+    pub weigh_drift_kg: f64,
+    /// Share of a change of load that shows only after minutes.
+    pub weigh_creep: f64,
+    /// Deviation of the converter's offset, constant over a run, counts.
+    pub converter_counts: f64,
     /// Pressure across the motors.
     pub pressure: bool,
     /// Deviation of pressure, Pa.
@@ -54,6 +64,8 @@ pub struct InstrumentSpec {
     pub gauge_noise_m: f64,
     /// Current of the valve's coil and supply behind the enable.
     pub valve_feedback: bool,
+    /// Clouds of dust a second that make the gauge see a face where none is.
+    pub gauge_dust_s: f64,
 }
 
 impl Default for InstrumentSpec {
@@ -68,15 +80,21 @@ impl Default for InstrumentSpec {
             nmea_hz: None,
             nmea_lag_s: 0.3,
             nmea_noise_m_s: 0.028,
+            nmea_dropouts: 0.0,
+            nmea_dropout_s: 2.0,
             weigh: true,
             weigh_zero_kg: 1.0,
             weigh_noise_kg: 0.5,
             weigh_bounce: 0.004,
+            weigh_drift_kg: 0.3,
+            weigh_creep: 0.0005,
+            converter_counts: 1.5,
             pressure: true,
             pressure_noise_pa: 60_000.0,
             gauge: true,
             gauge_noise_m: 0.006,
             valve_feedback: true,
+            gauge_dust_s: 0.02,
         }
     }
 }
@@ -138,7 +156,7 @@ impl Instruments {
     /// Call after every step of the world: edges and conversions happen between two readings.
     pub fn watch(&mut self, world: &World) {
         for roller in &mut self.rollers {
-            roller.follow(world.roller_turns(), world.steps());
+            roller.follow(world.roller_travel_turns(), world.steps());
         }
         self.ground.follow(world.odometer_m(), world.steps());
         self.analog.watch(world);

@@ -11,7 +11,6 @@ pub struct Pickup {
     teeth: u32,
     pitch_error: f64,
     start: f64,
-    place: f64,
     /// Distance gone either way, in pitches.
     travelled: f64,
     tooth: u64,
@@ -20,7 +19,7 @@ pub struct Pickup {
 }
 
 impl Pickup {
-    /// `per_unit` pitches a unit of the place followed, `teeth` before they come round again, `start`
+    /// `per_unit` pitches a unit of the travel followed, `teeth` before they come round again, `start`
     /// pitches short of the first. With 0 pitches it never moves.
     #[must_use]
     pub fn new(per_unit: f64, teeth: u32, pitch_error: f64, start: f64, random: Stream) -> Self {
@@ -32,7 +31,6 @@ impl Pickup {
             teeth,
             pitch_error,
             start,
-            place: 0.0,
             travelled: 0.0,
             tooth: 1,
             next_edge,
@@ -40,11 +38,20 @@ impl Pickup {
         }
     }
 
-    /// Follows to a place at the end of a step of a millisecond, with edges timed within it.
-    pub fn follow(&mut self, place: f64, step: u64) {
-        let moved = ((place - self.place) * self.per_unit).abs();
-        self.place = place;
-        self.travelled += moved;
+    /// Follows a travel, which never falls, to the end of a step of a millisecond, with edges timed
+    /// within it.
+    #[inline]
+    pub fn follow(&mut self, travel: f64, step: u64) {
+        let before = self.travelled;
+        self.travelled = travel * self.per_unit;
+        if self.travelled >= self.next_edge {
+            self.pass(self.travelled - before, step);
+        }
+    }
+
+    /// Lets the teeth pass that have come by while the wheel moved so many pitches.
+    #[cold]
+    fn pass(&mut self, moved: f64, step: u64) {
         while self.travelled >= self.next_edge {
             let before_end = ((self.travelled - self.next_edge) / moved).clamp(0.0, 1.0);
             let edge_us = step * 1000 - (before_end * 1000.0) as u64;

@@ -4,6 +4,7 @@ use super::InstrumentSpec;
 use crate::random::Stream;
 use crate::units::M_S_PER_KNOT;
 use crate::world::World;
+use std::fmt::{self, Arguments, Display, Write};
 use strewn_controller::wires::{Frame, Sentence};
 
 /// Steps between two frames: 100 ms.
@@ -49,7 +50,10 @@ impl Bus {
         }
         self.sent = due;
         let mm = |metres: f64| (metres * self.scale * 1000.0 + 0.5) as u32;
-        Some(frame(self.kind, mm(world.ground_speed_m_s()), mm(world.odometer_m())))
+        // Wheels that slip make more way than the tractor.
+        let slip = if self.kind == BusSpeed::Wheel { world.spot().slip } else { 0.0 };
+        let speed_m_s = world.ground_speed_m_s() / (1.0 - slip);
+        Some(frame(self.kind, mm(speed_m_s), mm(world.odometer_m())))
     }
 }
 
@@ -77,6 +81,9 @@ pub fn frame(kind: BusSpeed, speed_mm_s: u32, distance_mm: u32) -> Frame {
 #[derive(Clone, Debug)]
 pub struct Receiver {
     noise: Stream,
+    dropouts: Stream,
+    dropout_share: f64,
+    dropout_s: f64,
     noise_m_s: f64,
     hz: f64,
     lag: usize,
@@ -92,6 +99,9 @@ impl Receiver {
         let lag = (spec.nmea_lag_s * 1000.0 / MEMORY_STEPS as f64) as usize;
         Self {
             noise,
+            dropouts: noise.named("dropouts"),
+            dropout_share: spec.nmea_dropouts,
+            dropout_s: spec.nmea_dropout_s,
             noise_m_s: spec.nmea_noise_m_s,
             hz,
             lag: lag.min(MEMORY - 1),
@@ -119,27 +129,48 @@ impl Receiver {
         let speed_m_s = self.memory[(self.remembered + MEMORY - self.lag) % MEMORY];
         let noise_m_s = self.noise_m_s * self.noise.normal(due);
         let knots = (speed_m_s + noise_m_s).max(0.0) / M_S_PER_KNOT;
+        let (knots, kmh) = (hundredths(knots), hundredths(knots * 1.852));
+        let stretch = (world.time_s() / self.dropout_s) as u64;
+        if self.dropouts.uniform(stretch) < self.dropout_share {
+            return Some([
+                sentence(format_args!("GNRMC,,V,,,,,,,,,,N")),
+                sentence(format_args!("GNVTG,,T,,M,,N,,K,N")),
+            ]);
+        }
         let centis = world.steps() / 10;
         let (minute, second) = (centis / 6000, centis % 6000);
         // An invented place: north from where equator and prime meridian cross.
-        let north = world.odometer_m() / M_PER_MINUTE;
+        let north = (world.odometer_m() / M_PER_MINUTE * 1e4) as u64;
         Some([
-            sentence(&format!(
-                "GNRMC,{:02}{:02}{:02}.{:02},A,{:02}{:07.4},N,00000.0000,E,{knots:06.2},000.0,010100,,,A",
+            sentence(format_args!(
+                "GNRMC,{:02}{:02}{:02}.{:02},A,{:02}{:02}.{:04},N,00000.0000,E,{knots},000.0,010100,,,A",
                 minute / 60 % 24,
                 minute % 60,
                 second / 100,
                 second % 100,
-                (north / 60.0) as u32,
-                north % 60.0,
+                north / 600_000,
+                north / 10_000 % 60,
+                north % 10_000,
             )),
-            sentence(&format!("GNVTG,000.0,T,,M,{knots:06.2},N,{:06.2},K,A", knots * 1.852)),
+            sentence(format_args!("GNVTG,000.0,T,,M,{knots},N,{kmh},K,A")),
         ])
     }
 }
 
+/// A number, not negative, as `000.00`.
+fn hundredths(value: f64) -> impl Display {
+    let hundredths = (value * 100.0 + 0.5) as u32;
+    fmt::from_fn(move |formatter| {
+        write!(formatter, "{:03}.{:02}", hundredths / 100, hundredths % 100)
+    })
+}
+
 /// Wraps a text as an NMEA 0183 sentence: `$`, text, `*`, exclusive or of the text's bytes.
-fn sentence(text: &str) -> Sentence {
-    let sum = text.bytes().fold(0, |sum, byte| sum ^ byte);
-    format!("${text}*{sum:02X}").bytes().collect()
+fn sentence(text: Arguments<'_>) -> Sentence {
+    let mut sentence = Sentence::new();
+    // A sentence that did not fit would be cut, and its missing checksum would tell.
+    let _ = write!(sentence, "${text}");
+    let sum = sentence.iter().skip(1).fold(0, |sum, byte| sum ^ byte);
+    let _ = write!(sentence, "*{sum:02X}");
+    sentence
 }

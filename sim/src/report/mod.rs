@@ -2,13 +2,27 @@
 //!
 //! The first run is the one that is reported; the others are what it is compared with.
 
+mod book;
+mod compare;
 mod json;
 mod page;
+mod plan;
+mod row;
+mod stops;
 mod table;
 mod words;
 
+pub use book::{entries, hay_left, history, totals};
+pub use compare::{compare_json, compare_text};
 pub use json::json;
-pub use page::{PageInput, page};
+pub use page::compare::compare_page;
+pub use page::plan::plan_page;
+pub use page::row::{row_page, trial_page};
+pub use page::stops::stops_page;
+pub use page::{PageInput, book_page, page};
+pub use plan::{plan_json, plan_text};
+pub use row::{grade, row_json, row_text, trial_json, trial_text};
+pub use stops::{StopsInput, empty_cells, failure_rows, failure_table, stops_text};
 pub use table::table;
 
 use crate::bench::record::Run;

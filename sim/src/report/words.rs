@@ -150,3 +150,24 @@ pub(super) fn wrap(text: &str, width: usize) -> String {
     }
     result
 }
+
+/// Rows of cells in columns, the first `words` of them to the left.
+pub(super) fn columns(rows: &[Vec<String>], words: usize) -> String {
+    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |place: usize| {
+        rows.iter()
+            .filter_map(|row| row.get(place))
+            .map(|cell| cell.chars().count())
+            .max()
+            .unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..count).map(width).collect();
+    let line = |row: &Vec<String>| {
+        let cells = row.iter().enumerate().map(|(place, cell)| {
+            let width = widths[place];
+            if place < words { format!("{cell:<width$}") } else { format!("  {cell:>width$}") }
+        });
+        cells.collect::<String>().trim_end().to_owned() + "\n"
+    };
+    rows.iter().map(line).collect()
+}

@@ -57,12 +57,7 @@ impl Drawn {
             draw(850.0, 1150.0),
         );
         let scenario = Scenario::parse(&text)?;
-        let mut config = config(&scenario, None);
-        config.safety.guard_fitted = 1;
-        config.safety.hitch_fitted = 1;
-        config.safety.level_fitted = 1;
-        config.safety.run_pair_fitted = 1;
-        let settings = config.build()?;
+        let settings = config(&scenario, None).build()?;
         let instruments = instruments(&scenario, None);
         Ok(Self { scenario, settings, instruments, random })
     }

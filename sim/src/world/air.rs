@@ -30,6 +30,8 @@ pub struct Air {
     slots: Vec<f64>,
     now: usize,
     tuft: u64,
+    full_slots: u32,
+    kg: f64,
 }
 
 impl Air {
@@ -37,29 +39,47 @@ impl Air {
     #[must_use]
     pub fn new(fall_s: f64, law: &FallLaw, random: Stream) -> Self {
         let slots = vec![0.0; SLOTS];
-        Self { random, fall_s, spread_s: law.fall_spread_s, slots, now: 0, tuft: 0 }
+        Self {
+            random,
+            fall_s,
+            spread_s: law.fall_spread_s,
+            slots,
+            now: 0,
+            tuft: 0,
+            full_slots: 0,
+            kg: 0.0,
+        }
     }
 
-    /// A tuft leaves the rollers, kg.
+    /// A tuft leaves the rollers, kg, above zero.
     pub fn throw(&mut self, kg: f64) {
         for parcel in 0..PARCELS {
             let deviation = self.random.normal(self.tuft * PARCELS + parcel);
             let steps = (self.fall_s + self.spread_s * deviation) / STEP_S;
             let slot = self.now + steps.clamp(1.0, (SLOTS - 1) as f64) as usize;
-            self.slots[slot % SLOTS] += kg / PARCELS as f64;
+            let slot = &mut self.slots[slot % SLOTS];
+            self.full_slots += u32::from(*slot == 0.0);
+            *slot += kg / PARCELS as f64;
         }
+        self.kg += kg;
         self.tuft += 1;
     }
 
     /// One millisecond; gives the hay that lands in it, kg.
     pub fn step(&mut self) -> f64 {
         self.now = (self.now + 1) % SLOTS;
-        core::mem::take(&mut self.slots[self.now])
+        let landed_kg = core::mem::take(&mut self.slots[self.now]);
+        if landed_kg > 0.0 {
+            self.full_slots -= 1;
+            // Empty air is empty to the last bit.
+            self.kg = if self.full_slots == 0 { 0.0 } else { self.kg - landed_kg };
+        }
+        landed_kg
     }
 
     /// Hay on its way, kg.
     #[must_use]
     pub fn kg(&self) -> f64 {
-        self.slots.iter().sum()
+        self.kg
     }
 }

@@ -1,8 +1,10 @@
-//! A bale as it was made: density and mass by radius, and the waves that windrows leave in it.
+//! A bale as it was made: density and mass by radius, its layers, and the waves that windrows leave
+//! along the layer, that is around the bale. Across its width a bale is even.
 
 use super::geometry::volume_m3;
 use super::spec::{BaleSpec, Profile};
 use crate::random::Stream;
+use core::f64::consts::PI;
 
 /// How unevenly windrows feed a baler. Assumed: no measured figures are known.
 #[derive(Clone, Debug, PartialEq)]
@@ -11,15 +13,19 @@ pub struct WaveLaw {
     pub wave_share: f64,
     /// Assumed, 1 to 10: hay between two knots of the wave, kg.
     pub wave_kg: f64,
+    /// Assumed, 0.015 to 0.05: thickness of a wound layer, m.
+    pub layer_m: f64,
+    /// Assumed, 0 to 0.1: density in the middle of a layer over the mean, less 1.
+    pub layer_share: f64,
 }
 
 impl Default for WaveLaw {
     fn default() -> Self {
-        Self { wave_share: 0.05, wave_kg: 4.0 }
+        Self { wave_share: 0.05, wave_kg: 4.0, layer_m: 0.025, layer_share: 0.02 }
     }
 }
 
-/// A bale that nobody has touched. The waves move hay about within a layer only, so that mass by
+/// A bale that nobody has touched. Waves and layers move hay about within a layer only, so that mass by
 /// radius stays exact.
 #[derive(Clone, Debug)]
 pub struct Bale {
@@ -29,7 +35,7 @@ pub struct Bale {
     profile: Profile,
     /// Density where the profile is 1, kg/m3.
     reference_kg_m3: f64,
-    wave_kg: f64,
+    law: WaveLaw,
     waves: Vec<f64>,
 }
 
@@ -45,7 +51,7 @@ impl Bale {
             profile: spec.profile,
             reference_kg_m3: spec.mass_kg
                 / (volume_m3(spec.diameter_m, spec.width_m) * spec.profile.mean()),
-            wave_kg: law.wave_kg,
+            law: law.clone(),
             waves: (0..knots).map(|knot| law.wave_share * random.normal(knot)).collect(),
         }
     }
@@ -95,20 +101,17 @@ impl Bale {
     /// Mass of the dense core, kg; zero if there is none.
     #[must_use]
     pub fn core_kg(&self) -> f64 {
-        match self.profile {
-            Profile::DenseCore { ratio, radius } if ratio > 1.0 => {
-                self.mass_kg * self.profile.share_within(radius)
-            }
-            _ => 0.0,
-        }
+        self.mass_kg * self.profile.share_within(self.profile.core_radius())
     }
 
-    /// Factor on the density where this much is left, kg: 1 and a few per cent either way.
+    /// Factor on the density where this much is left, kg, and the bale has this radius, m: 1 and a few
+    /// per cent either way.
     #[must_use]
-    pub fn wave_at(&self, left_kg: f64) -> f64 {
-        let place = (left_kg / self.wave_kg).clamp(0.0, (self.waves.len() - 2) as f64);
+    pub fn wave_at(&self, left_kg: f64, radius_m: f64) -> f64 {
+        let layer = self.law.layer_share * libm::cos(2.0 * PI * radius_m / self.law.layer_m);
+        let place = (left_kg / self.law.wave_kg).clamp(0.0, (self.waves.len() - 2) as f64);
         let knot = place as usize;
         let (low, high) = (self.waves[knot], self.waves[knot + 1]);
-        1.0 + low + (high - low) * (place - knot as f64)
+        1.0 + layer + low + (high - low) * (place - knot as f64)
     }
 }

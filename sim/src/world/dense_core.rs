@@ -1,5 +1,5 @@
-//! A dense core: it hangs together, lets go in clumps when turned fast, and is worked loose when
-//! turned slowly.
+//! A dense core: it hangs together, lets go in clumps when turned fast, is worked loose when turned
+//! slowly, and may tumble out whole when it has become small without that.
 
 use crate::random::Stream;
 
@@ -21,6 +21,11 @@ pub struct CoreLaw {
     pub clump_drag_nm_kg: f64,
     /// Assumed, 0.05 to 0.4: turns that this takes.
     pub clump_drag_turns: f64,
+    /// Assumed, 10 to 40: what is left of a core, kg, when it is small enough to tumble out whole.
+    pub tumble_kg: f64,
+    /// Assumed, 0.05 to 0.5: chance a turn that it then does with all its coherence; falls with the
+    /// fourth power of coherence.
+    pub tumbles_per_turn: f64,
 }
 
 impl Default for CoreLaw {
@@ -33,6 +38,8 @@ impl Default for CoreLaw {
             clump_most_kg: 25.0,
             clump_drag_nm_kg: 10.0,
             clump_drag_turns: 0.15,
+            tumble_kg: 20.0,
+            tumbles_per_turn: 0.3,
         }
     }
 }
@@ -51,6 +58,7 @@ pub(super) struct Core {
     coherence: f64,
     clump: u64,
     hazard_left: f64,
+    tumble_left: f64,
     drag_nm: f64,
     drag_turns: f64,
 }
@@ -66,6 +74,7 @@ impl Core {
             coherence: 1.0,
             clump: 0,
             hazard_left: 0.0,
+            tumble_left: -libm::log(1.0 - random.named("tumble").uniform(0)),
             drag_nm: 0.0,
             drag_turns: 0.0,
         };
@@ -85,10 +94,20 @@ impl Core {
             self.law.clumps_per_turn * self.coherence * excess * excess * excess * turns;
         self.coherence -=
             self.coherence * self.law.loosening_per_turn * turns / (1.0 + speed * speed);
+        if left_kg < self.law.tumble_kg && self.tumbles(turns, left_kg) {
+            return left_kg;
+        }
         if self.hazard_left > 0.0 {
             return 0.0;
         }
         self.let_go(left_kg - self.loose_kg)
+    }
+
+    /// Whether what is left of the core leaves whole. Happens once at most: nothing is left.
+    fn tumbles(&mut self, turns: f64, left_kg: f64) -> bool {
+        let whole = self.coherence * self.coherence;
+        self.tumble_left -= self.law.tumbles_per_turn * whole * whole * turns;
+        self.tumble_left <= 0.0 && left_kg > self.loose_kg
     }
 
     fn let_go(&mut self, most_kg: f64) -> f64 {

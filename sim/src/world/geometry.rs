@@ -59,6 +59,23 @@ impl Profile {
         }
     }
 
+    /// Radius of the dense core as a share of the bale's, zero without one. A graded core reaches to
+    /// where its density has fallen half way to that of the surface.
+    #[must_use]
+    pub fn core_radius(self) -> f64 {
+        match self {
+            Self::DenseCore { ratio, radius } if ratio > 1.0 => radius,
+            Self::SoftCore { centre, exponent } if centre > 1.0 => libm::pow(0.5, 1.0 / exponent),
+            _ => 0.0,
+        }
+    }
+
+    /// A dense core whose density falls gradually, half way at this radius (0 to 1 excluded).
+    #[must_use]
+    pub fn graded_core(ratio: f64, radius: f64) -> Self {
+        Self::SoftCore { centre: ratio, exponent: libm::log(0.5) / libm::log(radius) }
+    }
+
     /// Mean of the relative density over the whole bale.
     #[must_use]
     pub fn mean(self) -> f64 {

@@ -1,7 +1,7 @@
 //! Truth: bale, rollers, hydraulics, hay in the air and on the ground. SI units, f64, 1 kHz.
 //!
 //! One step walks once through the rooms: command -> valve -> [`hydraulics`] -> [`tearing`]
-//! (by the law of [`bite`], with [`dense_core`]) -> [`air`] -> [`ground`]. What is assumed rather
+//! (by the law of [`bite`], with [`flaws`] and [`dense_core`]) -> [`air`] -> [`ground`]. What is assumed rather
 //! than known stands in the law of each room; [`Laws`] holds them all, hardware-notes/assumed.md
 //! lists them.
 
@@ -9,12 +9,16 @@ pub mod air;
 pub mod bale;
 pub mod bite;
 pub mod dense_core;
+pub mod flaws;
 pub mod formulas;
 pub mod geometry;
 pub mod ground;
 pub mod hydraulics;
+pub mod oil;
+mod propagator;
 pub mod spec;
 pub mod tearing;
+pub mod terrain;
 pub mod tractor;
 mod valve;
 pub(crate) mod wander;
@@ -24,10 +28,12 @@ use air::{Air, FallLaw};
 use bale::WaveLaw;
 use bite::TearingLaw;
 use dense_core::CoreLaw;
+use flaws::FlawLaw;
 use ground::Ground;
 use hydraulics::{Drive, DriveLaw};
 use spec::{BaleSpec, Command, MachineSpec, Motion};
 use tearing::Tearing;
+use terrain::{Spot, Terrain, TerrainSpec};
 
 /// The step of the world, s.
 pub const STEP_S: f64 = 1e-3;
@@ -39,6 +45,8 @@ pub struct Laws {
     pub waves: WaveLaw,
     /// Bite, tufts and torque.
     pub tearing: TearingLaw,
+    /// Patches, wobble, wrap, winding.
+    pub flaws: FlawLaw,
     /// Clumps.
     pub core: CoreLaw,
     /// Motors, line and spool.
@@ -58,11 +66,14 @@ pub struct World {
     ground_speed_m_s: f64,
     command: Command,
     roller_turns: f64,
+    roller_travel_turns: f64,
     drive: Drive,
     bale: Option<Tearing>,
     clumps: Vec<(f64, f64)>,
     air: Air,
     ground: Ground,
+    terrain: Terrain,
+    spot: Spot,
 }
 
 impl World {
@@ -86,18 +97,27 @@ impl World {
             ground_speed_m_s: 0.0,
             command: Command::default(),
             roller_turns: 0.0,
+            roller_travel_turns: 0.0,
             bale: None,
             clumps: Vec::new(),
             ground: Ground::default(),
+            terrain: Terrain::new(&TerrainSpec::default(), random),
+            spot: Spot::default(),
         }
+    }
+
+    /// The same machine on this ground instead of flat and firm one.
+    #[must_use]
+    pub fn over(mut self, terrain: Terrain) -> Self {
+        self.terrain = terrain;
+        self
     }
 
     /// Lays a new bale on the rollers, keyed by its index; what was left of the last one is taken
     /// away. Mass, diameter and width must be above zero.
     pub fn load(&mut self, spec: &BaleSpec, index: u64) {
-        let laws = (&self.laws.waves, &self.laws.tearing, &self.laws.core);
         let random = self.random.named("bale").numbered(index);
-        self.bale = Some(Tearing::load(spec, &self.machine, laws, random));
+        self.bale = Some(Tearing::load(spec, &self.machine, &self.laws, random));
         self.clumps.clear();
     }
 
@@ -107,9 +127,11 @@ impl World {
         self.ground_speed_m_s = motion.speed_m_s;
         self.command = command;
         self.odometer_m += motion.speed_m_s * STEP_S;
+        self.spot = self.terrain.at(self.odometer_m);
         let load_nm = self.bale.as_ref().map_or(0.0, Tearing::torque_nm);
         let turns = self.drive.step(command, motion, load_nm);
         self.roller_turns += turns;
+        self.roller_travel_turns += turns.abs();
         if let Some(bale) = &mut self.bale {
             let (shed_kg, clump_kg) = bale.turn(turns.abs(), self.drive.turns_s().abs());
             if shed_kg > 0.0 {
@@ -143,6 +165,12 @@ impl World {
         self.odometer_m
     }
 
+    /// The ground under the machine.
+    #[must_use]
+    pub fn spot(&self) -> Spot {
+        self.spot
+    }
+
     /// Ground speed, m/s.
     #[must_use]
     pub fn ground_speed_m_s(&self) -> f64 {
@@ -161,10 +189,22 @@ impl World {
         self.roller_turns
     }
 
+    /// Turns that the rollers have made either way; never falls.
+    #[must_use]
+    pub fn roller_travel_turns(&self) -> f64 {
+        self.roller_travel_turns
+    }
+
     /// Speed of the rollers, turns/s, signed.
     #[must_use]
     pub fn roller_turns_s(&self) -> f64 {
         self.drive.turns_s()
+    }
+
+    /// Current through the valve's coil, A.
+    #[must_use]
+    pub fn coil_a(&self) -> f64 {
+        self.drive.coil_a()
     }
 
     /// Pressure across the motors, Pa, signed.
@@ -189,6 +229,12 @@ impl World {
     #[must_use]
     pub fn bale_radius_m(&self) -> f64 {
         self.bale.as_ref().map_or(0.0, Tearing::radius_m)
+    }
+
+    /// Radius of it at the side where a gauge looks, m; differs from the mean where it is not round.
+    #[must_use]
+    pub fn bale_face_m(&self) -> f64 {
+        self.bale.as_ref().map_or(0.0, Tearing::face_m)
     }
 
     /// Whether no hay is on the machine.

@@ -1,5 +1,7 @@
 //! What a world is made of: plain SI numbers, checked by whoever reads them from a person.
 
+use super::oil::Grade;
+use super::terrain::TerrainSpec;
 use crate::units::{M_PER_FT, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
 
 /// A bale as it was made.
@@ -17,6 +19,47 @@ pub struct BaleSpec {
     pub hay: Hay,
     /// How density runs from centre to surface.
     pub profile: Profile,
+    /// What sets it apart from a sound bale.
+    pub condition: Condition,
+}
+
+/// What sets a bale apart from a round and evenly dry one. Where a flaw lies is drawn from the bale's
+/// random stream.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Condition {
+    /// Distance between the axis that it turns about and its centre as a share of its radius, to 0.15.
+    pub off_centre: f64,
+    /// Deviation of its longest and shortest radius from the mean as a share of it, to 0.15.
+    pub out_of_round: f64,
+    /// Share of the hay that lies in wet patches, 0 to 0.5.
+    pub wet_share: f64,
+    /// Share of the hay that lies in frozen patches, 0 to 0.5.
+    pub frozen_share: f64,
+    /// Bands of wrap or twine that were left in it.
+    pub wrap_bands: u32,
+    /// Which way it is turned.
+    pub winding: Winding,
+}
+
+impl Condition {
+    /// Round, evenly dry, without wrap, turned with its winding.
+    pub const SOUND: Self = Self {
+        off_centre: 0.0,
+        out_of_round: 0.0,
+        wet_share: 0.0,
+        frozen_share: 0.0,
+        wrap_bands: 0,
+        winding: Winding::With,
+    };
+}
+
+/// Which way a bale is turned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Winding {
+    /// With its winding: layers peel.
+    With,
+    /// Against it: layers are torn.
+    Against,
 }
 
 /// Kind of hay.
@@ -33,7 +76,8 @@ pub enum Hay {
 pub enum Profile {
     /// The same everywhere.
     Even,
-    /// `centre + (1 - centre) (r/R)^exponent`, as a fixed-chamber baler leaves it.
+    /// `centre + (1 - centre) (r/R)^exponent`: below 1 at the centre as a fixed-chamber baler leaves it,
+    /// above 1 a dense core with a graded edge.
     SoftCore {
         /// Density at the centre as a share of that at the surface.
         centre: f64,
@@ -60,16 +104,36 @@ pub struct MachineSpec {
     pub remote_flow_m3_s: f64,
     /// Pump flow per engine turn, m3.
     pub pump_m3_per_turn: f64,
-    /// Relief pressure across the motors, Pa.
+    /// Relief pressure of the tractor, Pa.
     pub relief_pa: f64,
+    /// Pressure that the return line takes at full remote flow, Pa, below relief; it grows with the
+    /// square of the flow. What relief leaves is there for the motors.
+    pub return_pa: f64,
+    /// Grade of the oil.
+    pub oil: Grade,
+    /// Temperature of the oil, C, -40 to 120.
+    pub oil_c: f64,
     /// Share of the command before the spool opens.
     pub dead_band: f64,
     /// Width of the spool's hysteresis as a share of full command.
     pub hysteresis: f64,
-    /// First-order lag of valve and spool, s.
+    /// Share of that hysteresis which dither takes away, 0 to 1.
+    pub dither: f64,
+    /// First-order lag of valve and spool with warm oil, s.
     pub valve_lag_s: f64,
+    /// Supply of the valve, V.
+    pub supply_v: f64,
+    /// Resistance of its coil at 20 C, ohm.
+    pub coil_ohm: f64,
+    /// Temperature of the coil, C; a warm coil takes less current and opens less at the same duty.
+    pub coil_c: f64,
     /// Mean time from leaving the rollers to lying on the ground, s.
     pub fall_s: f64,
+}
+
+impl MachineSpec {
+    /// Supply at which full duty moves the spool of a cold coil through its whole stroke, V.
+    pub const STATED_SUPPLY_V: f64 = 12.0;
 }
 
 impl Default for MachineSpec {
@@ -82,9 +146,16 @@ impl Default for MachineSpec {
             remote_flow_m3_s: 24.0 * M3_S_PER_GPM,
             pump_m3_per_turn: 24.0 * M3_S_PER_GPM / (1900.0 / 60.0),
             relief_pa: 2600.0 * PA_PER_PSI,
+            return_pa: 0.0,
+            oil: Grade::Vg46,
+            oil_c: 50.0,
             dead_band: 0.15,
             hysteresis: 0.04,
+            dither: 0.0,
             valve_lag_s: 0.12,
+            supply_v: Self::STATED_SUPPLY_V,
+            coil_ohm: 5.0,
+            coil_c: 20.0,
             fall_s: 0.45,
         }
     }
@@ -101,6 +172,11 @@ pub struct TractorSpec {
     pub wander: f64,
     /// Time over which wander of engine and ground speed stays alike, s.
     pub wander_s: f64,
+    /// Assumed, 0 to 3: share of its speed that a tractor loses uphill, and gains downhill, over the
+    /// slope (rise over run).
+    pub slope_loss: f64,
+    /// The ground that it drives over.
+    pub terrain: TerrainSpec,
     /// Highest gain of ground speed, m/s2.
     pub acceleration_m_s2: f64,
     /// Highest loss of ground speed, m/s2.
@@ -115,6 +191,8 @@ impl Default for TractorSpec {
             engine_wander: 0.01,
             wander: 0.06,
             wander_s: 4.0,
+            slope_loss: 1.0,
+            terrain: TerrainSpec::default(),
             acceleration_m_s2: 0.5,
             braking_m_s2: 1.0,
         }

@@ -1,17 +1,22 @@
 //! A bale while it is torn: the bite, the tufts in which hay leaves, the torque it takes.
 //!
-//! Everything that depends on density and radius alone is put into a table over the mass left when
-//! the bale is loaded; a step then costs a look-up.
+//! Everything that depends on density, radius and the side that the bale shows is put into a table
+//! over the mass left when the bale is loaded; a step then costs a look-up. The side belongs there
+//! too: the bale turns with the surface of the rollers, so that hay torn and angle go together.
 
-use super::bale::{Bale, WaveLaw};
+use super::Laws;
+use super::bale::Bale;
 use super::bite::TearingLaw;
-use super::dense_core::{Core, CoreLaw};
+use super::dense_core::Core;
+use super::flaws::Flaws;
 use super::spec::{BaleSpec, Hay, MachineSpec};
 use crate::random::Stream;
 use core::f64::consts::PI;
 
 /// Widest table cell, kg.
 const CELL_KG: f64 = 0.5;
+/// The table is looked up anew after this much has been torn, kg.
+const SIGHT_KG: f64 = 0.03;
 /// Below this nothing is left, kg.
 const NOTHING_KG: f64 = 1e-6;
 /// No hay lies looser than this, kg/m3: keeps the law finite where a profile falls to zero.
@@ -22,6 +27,7 @@ const GRAVITY: f64 = 9.806_65;
 /// What one bale and machine add to the law.
 struct Lot<'a> {
     law: &'a TearingLaw,
+    flaws: Flaws<'a>,
     hay: Hay,
     /// Bite of this bale over the mean of its lot.
     factor: f64,
@@ -29,28 +35,35 @@ struct Lot<'a> {
 }
 
 impl Lot<'_> {
-    /// What the rollers meet where `left_kg` of a bale are left.
-    fn cell(&self, bale: &Bale, left_kg: f64, area_share: f64) -> Cell {
+    /// What the rollers meet where `left_kg` of a bale are left, and the wobble of its radius there.
+    fn cell(&self, bale: &Bale, left_kg: f64, area_share: f64, turned_rad: f64) -> (Cell, f64) {
         let law = self.law;
         let radius = area_share.sqrt();
-        let even_density = bale.density_at(radius * bale.radius_m()).max(LEAST_KG_M3);
-        let density = even_density * bale.wave_at(left_kg);
+        let radius_m = radius * bale.radius_m();
+        let place = self.flaws.at(left_kg, turned_rad);
+        let even_density = bale.density_at(radius_m).max(LEAST_KG_M3);
+        let density = even_density * bale.wave_at(left_kg, radius_m) * place.density;
         let across_m = (self.roller_m, bale.width_m());
-        let torn_kg = self.factor * law.bite_at(across_m, density, radius, self.hay);
-        let drag_nm = law.rolling_share * left_kg * GRAVITY * self.roller_m / 2.0;
-        Cell {
-            area_share,
+        let torn_kg = self.factor * place.depth * law.bite_at(across_m, density, radius, self.hay);
+        let weight_nm = law.rolling_share * left_kg * GRAVITY * self.roller_m / 2.0;
+        let cell = Cell {
             bite_kg: if left_kg < law.loose_kg { torn_kg.max(law.loose_bite_kg) } else { torn_kg },
-            tear_nm: torn_kg * law.work_at(density, self.hay) / (2.0 * PI),
-            drag_nm,
-        }
+            tear_nm: torn_kg * place.work * law.work_at(density, self.hay) / (2.0 * PI),
+            drag_nm: weight_nm * place.press + place.wrap_nm,
+        };
+        (cell, place.wobble)
+    }
+
+    /// Angle, rad, by which the bale turns while the rollers, which do not slip on it, tear this much.
+    fn turn_rad(&self, torn_kg: f64, bite_kg: f64, radius_m: f64) -> f64 {
+        let rolled_m = PI * self.roller_m * torn_kg / bite_kg;
+        rolled_m / radius_m.max(self.roller_m / 4.0)
     }
 }
 
 /// What the rollers meet at one mass left.
 #[derive(Clone, Copy, Debug, Default)]
 struct Cell {
-    area_share: f64,
     bite_kg: f64,
     tear_nm: f64,
     drag_nm: f64,
@@ -58,14 +71,41 @@ struct Cell {
 
 impl Cell {
     fn between(low: Self, high: Self, share: f64) -> Self {
-        let mix = |low: f64, high: f64| low + (high - low) * share;
         Self {
-            area_share: mix(low.area_share, high.area_share),
-            bite_kg: mix(low.bite_kg, high.bite_kg),
-            tear_nm: mix(low.tear_nm, high.tear_nm),
-            drag_nm: mix(low.drag_nm, high.drag_nm),
+            bite_kg: mix(low.bite_kg, high.bite_kg, share),
+            tear_nm: mix(low.tear_nm, high.tear_nm, share),
+            drag_nm: mix(low.drag_nm, high.drag_nm, share),
         }
     }
+}
+
+/// The bale's face at one mass left.
+#[derive(Clone, Copy, Debug, Default)]
+struct Face {
+    area_share: f64,
+    wobble: f64,
+}
+
+fn mix(low: f64, high: f64, share: f64) -> f64 {
+    low + (high - low) * share
+}
+
+/// Cells and faces over the mass left, from nothing to the whole bale.
+fn tables(lot: &Lot<'_>, bale: &Bale, cells: usize) -> (Vec<Cell>, Vec<Face>) {
+    let mut table = vec![Cell::default(); cells + 1];
+    let mut faces = vec![Face::default(); cells + 1];
+    let cell_kg = bale.mass_kg() / cells as f64;
+    let (mut area_share, mut turned_rad) = (1.0, 0.0);
+    // From the surface inwards: each area is a near guess for the next, and so the bale turns.
+    for place in (0..=cells).rev() {
+        let left_kg = bale.mass_kg() * (place as f64 / cells as f64);
+        area_share = bale.area_share_for(left_kg, area_share);
+        let (cell, wobble) = lot.cell(bale, left_kg, area_share, turned_rad);
+        turned_rad += lot.turn_rad(cell_kg, cell.bite_kg, area_share.sqrt() * bale.radius_m());
+        table[place] = cell;
+        faces[place] = Face { area_share, wobble };
+    }
+    (table, faces)
 }
 
 /// The bale on the rollers while it is torn.
@@ -74,8 +114,10 @@ pub struct Tearing {
     random: Stream,
     radius_m: f64,
     table: Vec<Cell>,
+    faces: Vec<Face>,
     cells_per_kg: f64,
     here: Cell,
+    look_again_kg: f64,
     core: Core,
     /// Still wound, kg.
     bale_kg: f64,
@@ -93,43 +135,29 @@ impl Tearing {
     /// A bale laid on the rollers; `random` keys everything about it. Mass and measures must be above
     /// zero.
     #[must_use]
-    pub fn load(
-        spec: &BaleSpec,
-        machine: &MachineSpec,
-        (waves, law, core): (&WaveLaw, &TearingLaw, &CoreLaw),
-        random: Stream,
-    ) -> Self {
-        let bale = Bale::new(spec, waves, random.named("waves"));
+    pub fn load(spec: &BaleSpec, machine: &MachineSpec, laws: &Laws, random: Stream) -> Self {
+        let law = &laws.tearing;
+        let bale = Bale::new(spec, &laws.waves, random.named("waves"));
         let factor = 1.0 + law.bite_deviation * random.named("bite").normal(0).clamp(-2.5, 2.5);
-        let lot = Lot { law, hay: spec.hay, factor, roller_m: machine.roller_diameter_m };
+        let flaws = Flaws::new(&laws.flaws, spec, random.named("flaws"));
+        let lot = Lot { law, flaws, hay: spec.hay, factor, roller_m: machine.roller_diameter_m };
         let cells = (spec.mass_kg / CELL_KG).ceil().max(1.0);
-        let mut area_share = 1.0;
-        // From the surface inwards: each area is a near guess for the next.
-        let mut table: Vec<Cell> = (0..=cells as usize)
-            .rev()
-            .map(|cell| {
-                let left_kg = spec.mass_kg * (cell as f64 / cells);
-                area_share = bale.area_share_for(left_kg, area_share);
-                lot.cell(&bale, left_kg, area_share)
-            })
-            .collect();
-        table.reverse();
+        let (table, faces) = tables(&lot, &bale, cells as usize);
+        let kind_kg = if spec.hay == Hay::Wrapped { law.tuft_wrapped_kg } else { law.tuft_dry_kg };
         let mut tearing = Self {
             random,
             radius_m: bale.radius_m(),
             table,
+            faces,
             cells_per_kg: cells / spec.mass_kg,
             here: Cell::default(),
-            core: Core::new(core, bale.core_kg(), law.loose_kg, random.named("core")),
+            look_again_kg: 0.0,
+            core: Core::new(&laws.core, bale.core_kg(), law.loose_kg, random.named("core")),
             bale_kg: spec.mass_kg,
             hanging_kg: 0.0,
             tuft: 0,
             tuft_kg: 0.0,
-            tuft_mean_kg: if spec.hay == Hay::Wrapped {
-                law.tuft_wrapped_kg
-            } else {
-                law.tuft_dry_kg
-            },
+            tuft_mean_kg: kind_kg * lot.flaws.tuft(),
             tuft_spread: law.tuft_spread,
             torque_factor: 1.0,
             torque_spread: law.torque_spread,
@@ -153,7 +181,9 @@ impl Tearing {
         }
         self.bale_kg -= torn_kg;
         self.hanging_kg += torn_kg;
-        self.look();
+        if self.bale_kg < self.look_again_kg {
+            self.look();
+        }
         if self.hanging_kg < self.tuft_kg && self.bale_kg > 0.0 {
             return (0.0, 0.0);
         }
@@ -161,10 +191,16 @@ impl Tearing {
         (core::mem::take(&mut self.hanging_kg), clump_kg)
     }
 
-    fn look(&mut self) {
+    /// The table's cell below a mass left, and the share of the way to the next.
+    fn place(&self) -> (usize, f64) {
         let place = self.bale_kg * self.cells_per_kg;
         let cell = (place as usize).min(self.table.len() - 2);
-        let share = place - cell as f64;
+        (cell, place - cell as f64)
+    }
+
+    fn look(&mut self) {
+        let (cell, share) = self.place();
+        self.look_again_kg = self.bale_kg - SIGHT_KG;
         self.here = Cell::between(self.table[cell], self.table[cell + 1], share);
     }
 
@@ -201,6 +237,16 @@ impl Tearing {
     /// Radius of what is left, m.
     #[must_use]
     pub fn radius_m(&self) -> f64 {
-        if self.bale_kg > 0.0 { self.radius_m * self.here.area_share.sqrt() } else { 0.0 }
+        let (cell, share) = self.place();
+        let area_share = mix(self.faces[cell].area_share, self.faces[cell + 1].area_share, share);
+        if self.bale_kg > 0.0 { self.radius_m * area_share.sqrt() } else { 0.0 }
+    }
+
+    /// Radius at the side that the bale shows now, m.
+    #[must_use]
+    pub fn face_m(&self) -> f64 {
+        let (cell, share) = self.place();
+        let wobble = mix(self.faces[cell].wobble, self.faces[cell + 1].wobble, share);
+        self.radius_m() * (1.0 + wobble)
     }
 }

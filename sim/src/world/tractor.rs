@@ -2,6 +2,7 @@
 
 use super::STEP_S;
 use super::spec::{Motion, TractorSpec};
+use super::terrain::{Terrain, TerrainSpec};
 use super::wander::Wander;
 use crate::random::Stream;
 
@@ -11,6 +12,8 @@ pub struct Tractor {
     spec: TractorSpec,
     speed_wander: Wander,
     engine_wander: Wander,
+    terrain: Terrain,
+    odometer_m: f64,
     steps: u64,
     speed_m_s: f64,
 }
@@ -23,9 +26,18 @@ impl Tractor {
             spec: spec.clone(),
             speed_wander: Wander::new(random.named("speed"), spec.wander_s),
             engine_wander: Wander::new(random.named("engine"), spec.wander_s),
+            terrain: Terrain::new(&TerrainSpec::default(), random),
+            odometer_m: 0.0,
             steps: 0,
             speed_m_s: 0.0,
         }
+    }
+
+    /// The same tractor on this ground instead of flat and firm one.
+    #[must_use]
+    pub fn over(mut self, terrain: Terrain) -> Self {
+        self.terrain = terrain;
+        self
     }
 
     /// One millisecond towards a wanted ground speed, m/s; below zero counts as standing.
@@ -33,9 +45,12 @@ impl Tractor {
         let wander = 1.0 + self.spec.wander * self.speed_wander.at(self.steps);
         let engine = 1.0 + self.spec.engine_wander * self.engine_wander.at(self.steps);
         self.steps += 1;
-        let gain = (wanted_m_s * wander).max(0.0) - self.speed_m_s;
+        let spot = self.terrain.at(self.odometer_m);
+        let share = (1.0 - self.spec.slope_loss * spot.slope) * (1.0 - spot.slip);
+        let gain = (wanted_m_s * wander * share).max(0.0) - self.speed_m_s;
         self.speed_m_s +=
             gain.clamp(-self.spec.braking_m_s2 * STEP_S, self.spec.acceleration_m_s2 * STEP_S);
+        self.odometer_m += self.speed_m_s * STEP_S;
         Motion {
             speed_m_s: self.speed_m_s,
             engine_turns_s: (self.spec.engine_turns_s * engine).max(0.0),

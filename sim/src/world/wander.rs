@@ -8,9 +8,11 @@ use crate::random::Stream;
 pub(crate) struct Wander {
     random: Stream,
     knot_steps: u64,
-    knot: u64,
+    /// First step of the present line.
+    begin: u64,
     from: f64,
-    to: f64,
+    /// Change a step.
+    slope: f64,
 }
 
 /// On a straight line between two independent knots the mean variance is 2/3 of theirs.
@@ -19,31 +21,27 @@ const SCALE: f64 = 1.224_744_871_391_589;
 impl Wander {
     /// Knots every `knot_s`, at least a step apart.
     pub(crate) fn new(random: Stream, knot_s: f64) -> Self {
-        let mut wander = Self {
-            random,
-            knot_steps: ((knot_s / STEP_S) as u64).max(1),
-            knot: 0,
-            from: 0.0,
-            to: 0.0,
-        };
-        wander.draw();
+        let knot_steps = ((knot_s / STEP_S) as u64).max(1);
+        let mut wander = Self { random, knot_steps, begin: 0, from: 0.0, slope: 0.0 };
+        wander.draw(0);
         wander
     }
 
     /// The noise at a step of a millisecond.
     pub(crate) fn at(&mut self, step: u64) -> f64 {
-        let knot = step / self.knot_steps;
-        if knot != self.knot {
-            self.knot = knot;
-            self.draw();
+        let mut gone = step.wrapping_sub(self.begin);
+        if gone >= self.knot_steps {
+            self.draw(step / self.knot_steps);
+            gone = step - self.begin;
         }
-        let share = (step - knot * self.knot_steps) as f64 / self.knot_steps as f64;
-        self.from + (self.to - self.from) * share
+        self.from + self.slope * gone as f64
     }
 
-    fn draw(&mut self) {
-        self.from = SCALE * self.random.normal(self.knot);
-        self.to = SCALE * self.random.normal(self.knot + 1);
+    fn draw(&mut self, knot: u64) {
+        self.begin = knot * self.knot_steps;
+        self.from = SCALE * self.random.normal(knot);
+        let to = SCALE * self.random.normal(knot + 1);
+        self.slope = (to - self.from) / self.knot_steps as f64;
     }
 }
 

@@ -1,9 +1,9 @@
 //! Tickets and bales of a scenario file: what is known of a lot, and what is true of each bale.
 
-use super::table::{ScenarioError, Table};
-use super::{Bale, Core, Scenario, Ticket};
+use super::{Bale, Core, Scenario, ScenarioError, Ticket};
+use crate::table::Table;
 use crate::units::{KG_M3_PER_LB_FT3, KG_PER_LB, M_PER_FT};
-use crate::world::spec::{BaleSpec, Hay, Profile};
+use crate::world::spec::{BaleSpec, Condition, Hay, Profile, Winding};
 use std::ops::RangeInclusive;
 
 /// Density as fed that a bale may have, lb/ft3.
@@ -15,6 +15,16 @@ const DRY_LB_FT3: f64 = 10.0;
 const HAYS: &[(&str, Hay)] = &[("dry", Hay::Dry), ("wrapped", Hay::Wrapped)];
 const CORES: &[(&str, Core)] =
     &[("even", Core::Even), ("soft", Core::Soft), ("dense", Core::Dense)];
+const EDGES: &[(&str, Edge)] = &[("sharp", Edge::Sharp), ("graded", Edge::Graded)];
+const WINDINGS: &[(&str, Winding)] = &[("with", Winding::With), ("against", Winding::Against)];
+
+/// How a dense core ends.
+#[derive(Clone, Copy, PartialEq)]
+enum Edge {
+    Sharp,
+    Graded,
+}
+
 pub(super) fn tickets(top: &mut Table<'_>) -> Result<Vec<Ticket>, ScenarioError> {
     let mut tickets: Vec<Ticket> = Vec::new();
     for (index, mut table) in top.tables("ticket", Scenario::TICKETS)?.into_iter().enumerate() {
@@ -32,7 +42,7 @@ pub(super) fn tickets(top: &mut Table<'_>) -> Result<Vec<Ticket>, ScenarioError>
 }
 
 /// The lot of a scenario without tickets: even, dry, 4 ft wide and 5 ft in diameter.
-fn usual_ticket() -> Ticket {
+pub(crate) fn usual_ticket() -> Ticket {
     let (diameter_m, width_m, moisture) = (5.0 * M_PER_FT, 4.0 * M_PER_FT, 0.15);
     Ticket {
         name: "ticket 1".to_owned(),
@@ -54,7 +64,7 @@ fn usual_mass_kg(diameter_m: f64, width_m: f64, moisture: f64) -> f64 {
     DRY_LB_FT3 * KG_M3_PER_LB_FT3 * volume_m3(diameter_m, width_m) / (1.0 - moisture)
 }
 
-fn ticket(table: &mut Table<'_>, index: usize) -> Result<Ticket, ScenarioError> {
+pub(crate) fn ticket(table: &mut Table<'_>, index: usize) -> Result<Ticket, ScenarioError> {
     let usual = usual_ticket();
     let name = table.text("name")?.map_or(format!("ticket {}", index + 1), str::to_owned);
     let feet = |number: Option<f64>, usual_m| number.map_or(usual_m, |number| number * M_PER_FT);
@@ -119,11 +129,15 @@ fn bale(table: &mut Table<'_>, index: usize, tickets: &[Ticket]) -> Result<Bale,
     let moisture = percent.map_or(ticket.moisture, |percent| percent / 100.0);
     let core = table.word("core", CORES)?.unwrap_or(ticket.core);
     let core_ratio = table.number("core_ratio", 0.2..=6.0)?;
-    let core_radius =
-        table.number("core_radius_percent", 10.0..=60.0)?.map(|percent| percent / 100.0);
+    let core_radius = share(table, "core_radius_percent", 10.0..=60.0)?;
+    let edge = table.word("core_edge", EDGES)?;
+    let condition = condition(table)?;
     table.finish()?;
     check_density(table, mass_kg, ticket.diameter_m, ticket.width_m)?;
     check_core(table, core, core_ratio, core_radius)?;
+    if edge.is_some() && core != Core::Dense {
+        return Err(table.not_allowed("core_edge", "given", "a value with a dense core only"));
+    }
     let mut profile = core.usual_profile();
     match &mut profile {
         Profile::Even => {}
@@ -131,9 +145,36 @@ fn bale(table: &mut Table<'_>, index: usize, tickets: &[Ticket]) -> Result<Bale,
         Profile::DenseCore { ratio, radius } => {
             *ratio = core_ratio.unwrap_or(*ratio);
             *radius = core_radius.unwrap_or(*radius);
+            if edge == Some(Edge::Graded) {
+                profile = Profile::graded_core(*ratio, *radius);
+            }
         }
     }
-    Ok(Bale { name, ticket: number, spec: spec(ticket, mass_kg, moisture, profile) })
+    let sound = spec(ticket, mass_kg, moisture, profile);
+    Ok(Bale { name, ticket: number, spec: BaleSpec { condition, ..sound } })
+}
+
+/// A number in per cent as a share.
+fn share(
+    table: &mut Table<'_>,
+    key: &'static str,
+    percents: RangeInclusive<f64>,
+) -> Result<Option<f64>, ScenarioError> {
+    Ok(table.number(key, percents)?.map(|percent| percent / 100.0))
+}
+
+/// What sets a bale apart from a sound one.
+fn condition(table: &mut Table<'_>) -> Result<Condition, ScenarioError> {
+    let sound = Condition::SOUND;
+    Ok(Condition {
+        off_centre: share(table, "off_centre_percent", 0.0..=15.0)?.unwrap_or(sound.off_centre),
+        out_of_round: share(table, "out_of_round_percent", 0.0..=15.0)?
+            .unwrap_or(sound.out_of_round),
+        wet_share: share(table, "wet_percent", 0.0..=50.0)?.unwrap_or(sound.wet_share),
+        frozen_share: share(table, "frozen_percent", 0.0..=50.0)?.unwrap_or(sound.frozen_share),
+        wrap_bands: table.number("wrap_bands", 0.0..=20.0)?.unwrap_or(0.0).round() as u32,
+        winding: table.word("winding", WINDINGS)?.unwrap_or(sound.winding),
+    })
 }
 
 /// A core's numbers must fit its kind.
@@ -162,5 +203,6 @@ fn check_core(
 
 fn spec(ticket: &Ticket, mass_kg: f64, moisture: f64, profile: Profile) -> BaleSpec {
     let (diameter_m, width_m, hay) = (ticket.diameter_m, ticket.width_m, ticket.hay);
-    BaleSpec { diameter_m, width_m, mass_kg, moisture, hay, profile }
+    let condition = Condition::SOUND;
+    BaleSpec { diameter_m, width_m, mass_kg, moisture, hay, profile, condition }
 }

@@ -3,13 +3,12 @@
 //! A **ticket** is what a person knows of a lot of bales before feeding; a **bale** is what truly
 //! lies on the rollers. The controller is told the tickets, the world is made of the bales.
 
-mod lots;
-mod read;
-mod table;
+pub(crate) mod lots;
+pub(crate) mod read;
 
 use crate::instruments::speed::BusSpeed;
+pub use crate::table::{Problem, TableError as ScenarioError};
 use crate::world::spec::{BaleSpec, Hay, MachineSpec, Profile, TractorSpec};
-pub use table::{Problem, ScenarioError};
 
 /// A whole job, every number within its allowed range.
 #[derive(Clone, Debug, PartialEq)]
@@ -146,4 +145,8 @@ pub struct Sensors {
     pub bus_speed: Option<BusSpeed>,
     /// A satellite receiver, sentences a second.
     pub nmea_hz: Option<f64>,
+    /// Age of its speed when a sentence arrives, s.
+    pub nmea_lag_s: f64,
+    /// Share of the time in which it has no fix.
+    pub nmea_dropouts: f64,
 }

@@ -1,11 +1,12 @@
 //! A scenario file into a [`Scenario`]: defaults, ranges, US units into SI.
 
-use super::table::{Problem, ScenarioError, Source, Table};
-use super::{Heed, Leg, Scenario, Sensors, lots};
+use super::{Heed, Leg, Scenario, ScenarioError, Sensors, lots};
 use crate::instruments::speed::BusSpeed;
+use crate::table::{Table, parsed};
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT, M_S_PER_MPH, M3_PER_IN3, M3_S_PER_GPM, PA_PER_PSI};
+use crate::world::oil::Grade;
 use crate::world::spec::{MachineSpec, TractorSpec};
-use toml::de::DeTable;
+use crate::world::terrain::TerrainSpec;
 
 /// Longest drive, s: two hours.
 const LONGEST_DRIVE_S: f64 = 7_200.0;
@@ -14,6 +15,7 @@ const USUAL_MPH: f64 = 3.0;
 
 const HEEDS: &[(&str, Heed)] =
     &[("promptly", Heed::Promptly), ("late", Heed::Late), ("never", Heed::Never)];
+const OILS: &[(&str, Grade)] = &[("VG 46", Grade::Vg46), ("VG 68", Grade::Vg68)];
 const BUS_SPEEDS: &[(&str, Option<BusSpeed>)] = &[
     ("none", None),
     ("ground-based", Some(BusSpeed::Ground)),
@@ -22,10 +24,10 @@ const BUS_SPEEDS: &[(&str, Option<BusSpeed>)] = &[
 ];
 
 pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
-    let source = Source(text);
-    let entries = DeTable::parse(text)
-        .map_err(|error| source.error(error.span(), Problem::Syntax(one_line(error.message()))))?;
-    let mut top = Table::top(source, entries.get_ref());
+    parsed(text, read)
+}
+
+fn read(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
     let name = top.text("name")?.unwrap_or("unnamed").to_owned();
     let target_kg_m = top.number("target_lb_per_ft", 0.5..=40.0)?.unwrap_or(3.0) * KG_M_PER_LB_FT;
     let heed = top.word("heed", HEEDS)?.unwrap_or(Heed::Promptly);
@@ -33,10 +35,9 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
     let machine = machine(top.table("machine")?)?;
     let tractor = tractor(top.table("tractor")?)?;
     let sensors = sensors(top.table("sensors")?)?;
-    let tickets = lots::tickets(&mut top)?;
-    let bales = lots::bales(&mut top, &tickets)?;
-    let drive = drive(&mut top)?;
-    top.finish()?;
+    let tickets = lots::tickets(top)?;
+    let bales = lots::bales(top, &tickets)?;
+    let drive = drive(top)?;
     let mut scenario = Scenario {
         name,
         target_kg_m,
@@ -55,11 +56,6 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
     Ok(scenario)
 }
 
-/// A sentence of the TOML reader without its line breaks.
-fn one_line(message: &str) -> String {
-    message.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 /// One leg, long enough for all bales with a quarter to spare.
 fn usual_leg(scenario: &Scenario) -> Leg {
     let speed_m_s = USUAL_MPH * M_S_PER_MPH;
@@ -70,7 +66,7 @@ fn usual_leg(scenario: &Scenario) -> Leg {
     Leg { speed_m_s, duration_s, feed: true }
 }
 
-fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
+pub(crate) fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
     let mut spec = MachineSpec::default();
     let Some(mut table) = table else { return Ok(spec) };
     let mut set = |key, low: f64, high: f64, unit: f64, field: &mut f64| {
@@ -87,22 +83,44 @@ fn machine(table: Option<Table<'_>>) -> Result<MachineSpec, ScenarioError> {
     set("hysteresis_percent", 0.0, 20.0, 0.01, &mut spec.hysteresis)?;
     set("valve_lag_s", 0.01, 1.0, 1.0, &mut spec.valve_lag_s)?;
     set("fall_s", 0.1, 1.5, 1.0, &mut spec.fall_s)?;
+    set("return_psi", 0.0, 400.0, PA_PER_PSI, &mut spec.return_pa)?;
+    set("dither_percent", 0.0, 100.0, 0.01, &mut spec.dither)?;
+    set("supply_v", 9.0, 16.0, 1.0, &mut spec.supply_v)?;
+    spec.oil = table.word("oil", OILS)?.unwrap_or(spec.oil);
+    spec.oil_c = celsius(table.number("oil_f", -20.0..=220.0)?).unwrap_or(spec.oil_c);
+    spec.coil_c = celsius(table.number("valve_coil_f", -20.0..=250.0)?).unwrap_or(spec.coil_c);
     table.finish()?;
     Ok(spec)
 }
 
+/// From degrees Fahrenheit.
+fn celsius(fahrenheit: Option<f64>) -> Option<f64> {
+    fahrenheit.map(|fahrenheit| (fahrenheit - 32.0) / 1.8)
+}
+
 fn tractor(table: Option<Table<'_>>) -> Result<TractorSpec, ScenarioError> {
     let (mut rpm, mut wander, mut acceleration) = (None, None, None);
+    let (mut hill, mut hill_ft, mut mud, mut slip) = (None, None, None, None);
     if let Some(mut table) = table {
         rpm = table.number("engine_rpm", 800.0..=2_600.0)?;
         wander = table.number("speed_wander_percent", 0.0..=30.0)?;
         acceleration = table.number("acceleration_mph_per_s", 0.1..=5.0)?;
+        hill = table.number("hill_percent", 0.0..=20.0)?;
+        hill_ft = table.number("hill_ft", 50.0..=3_000.0)?;
+        mud = table.number("mud_percent", 0.0..=100.0)?;
+        slip = table.number("mud_slip_percent", 0.0..=50.0)?;
         table.finish()?;
     }
     Ok(TractorSpec {
         engine_turns_s: rpm.unwrap_or(1_900.0) / 60.0,
         wander: wander.unwrap_or(4.0) / 100.0,
         acceleration_m_s2: acceleration.unwrap_or(1.0) * M_S_PER_MPH,
+        terrain: TerrainSpec {
+            slope: hill.unwrap_or(0.0) / 100.0,
+            hill_m: hill_ft.unwrap_or(300.0) * M_PER_FT,
+            mud_share: mud.unwrap_or(0.0) / 100.0,
+            mud_slip: slip.unwrap_or(15.0) / 100.0,
+        },
         ..TractorSpec::default()
     })
 }
@@ -115,6 +133,8 @@ fn sensors(table: Option<Table<'_>>) -> Result<Sensors, ScenarioError> {
         ground_pulses: false,
         bus_speed: Some(BusSpeed::Ground),
         nmea_hz: Some(5.0),
+        nmea_lag_s: 0.3,
+        nmea_dropouts: 0.0,
     };
     let Some(mut table) = table else { return Ok(sensors) };
     sensors.weigh = table.flag("weigh")?.unwrap_or(sensors.weigh);
@@ -125,6 +145,10 @@ fn sensors(table: Option<Table<'_>>) -> Result<Sensors, ScenarioError> {
     if let Some(hz) = table.number("nmea_hz", 0.0..=10.0)? {
         sensors.nmea_hz = (hz > 0.0).then_some(hz);
     }
+    let lag_s = table.number("nmea_lag_s", 0.1..=2.0)?;
+    sensors.nmea_lag_s = lag_s.unwrap_or(sensors.nmea_lag_s);
+    let dropouts = table.number("nmea_dropout_percent", 0.0..=100.0)?;
+    sensors.nmea_dropouts = dropouts.map_or(sensors.nmea_dropouts, |percent| percent / 100.0);
     table.finish()?;
     Ok(sensors)
 }

@@ -4,12 +4,20 @@
 //! engineer asks of the machine and the estimates. The same runs give the same bytes.
 
 mod axis;
+mod bars;
+mod book;
 mod chart;
+pub(super) mod compare;
 mod machine;
 mod path;
+pub(super) mod plan;
 mod ribbon;
+pub(super) mod row;
+pub(super) mod stops;
 mod strip;
 mod tables;
+
+pub use book::book_page;
 
 use super::{groups, ordered, words};
 use crate::bench::record::Run;
@@ -34,6 +42,12 @@ pub struct PageInput<'a> {
 #[must_use]
 pub fn page(input: &PageInput<'_>) -> String {
     let title = format!("{}: hay laid in a row", input.scenario_name);
+    let lead = "A model: these are simulated bales on a simulated tractor, not a field test.";
+    document(&title, lead, &body(input.runs), &foot(input))
+}
+
+/// A whole page in the one design of all pages: title, a sentence below it, body and foot.
+fn document(title: &str, lead: &str, body: &Markup, foot: &Markup) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -47,16 +61,48 @@ pub fn page(input: &PageInput<'_>) -> String {
             body {
                 header {
                     h1 { (title) }
-                    p.model {
-                        "A model: these are simulated bales on a simulated tractor, not a field test."
-                    }
+                    p.model { (lead) }
                 }
-                main { (body(input.runs)) }
-                (foot(input))
+                main { (body) }
+                (foot)
             }
         }
     }
     .into_string()
+}
+
+/// Large-print figures: each a number and what it means.
+fn figures_in_large(figures: &[(String, String)]) -> Markup {
+    html! {
+        ul.tiles {
+            @for (value, meaning) in figures { (tables::tile(value, meaning)) }
+        }
+    }
+}
+
+/// A table of text: a caption, heads, and rows whose first cell is a head too. The first `words`
+/// columns are set to the left.
+fn text_table(caption: &str, heads: &[&str], rows: &[Vec<String>], words: usize) -> Markup {
+    let side = |place: usize| if place < words { Some("words") } else { None };
+    html! {
+        div.scroll {
+            table.plain {
+                caption { (caption) }
+                thead {
+                    tr { @for (place, head) in heads.iter().enumerate() { th scope="col" class=[side(place)] { (head) } } }
+                }
+                tbody {
+                    @for row in rows {
+                        tr {
+                            @for (place, cell) in row.iter().enumerate() {
+                                @if place == 0 { th.words scope="row" { (cell) } } @else { td class=[side(place)] { (cell) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
 }
 
 fn body(all: &[Run]) -> Markup {

@@ -39,7 +39,8 @@ pub(super) fn tiles(row: &Row<'_>) -> Markup {
     }
 }
 
-fn tile(value: &str, meaning: &str) -> Markup {
+/// One of them.
+pub(super) fn tile(value: &str, meaning: &str) -> Markup {
     html! { li { strong { (value) } " " span { (meaning) } } }
 }
 

@@ -1,20 +1,20 @@
-//! One table of a scenario file under checked reading: every value that is taken says what it may
-//! be, and whatever was not asked for is an unknown key.
+//! One table of a TOML file under checked reading: every value that is taken says what it may be, and
+//! whatever was not asked for is an unknown key.
 
 use std::fmt::{Display, Formatter};
 use std::ops::{Range, RangeInclusive};
 use toml::de::{DeTable, DeValue};
 
-/// What is wrong with a scenario file, and where. Whoever reads the file names it.
+/// What is wrong with a file, and where. Whoever reads the file names it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ScenarioError {
+pub struct TableError {
     /// Line of the value, counted from 1, where there is one.
     pub line: Option<usize>,
     /// What is wrong.
     pub problem: Problem,
 }
 
-/// What is wrong with a scenario.
+/// What is wrong.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Problem {
     /// The text is not TOML.
@@ -30,6 +30,16 @@ pub enum Problem {
         /// The nearest known key, or all of them.
         hint: String,
     },
+    /// A value that has no default is not there.
+    #[error("`{key}`{place} is missing; allowed is {allowed}")]
+    Missing {
+        /// The key.
+        key: &'static str,
+        /// The table it should stand in.
+        place: String,
+        /// What would be accepted.
+        allowed: String,
+    },
     /// A value outside of what is allowed.
     #[error("`{key}`{place} is {given}; allowed is {allowed}")]
     NotAllowed {
@@ -44,7 +54,7 @@ pub enum Problem {
     },
 }
 
-impl Display for ScenarioError {
+impl Display for TableError {
     fn fmt(&self, formatter: &mut Formatter<'_>) -> std::fmt::Result {
         match self.line {
             Some(line) => write!(formatter, "line {line}: {}", self.problem),
@@ -53,11 +63,11 @@ impl Display for ScenarioError {
     }
 }
 
-impl std::error::Error for ScenarioError {}
+impl std::error::Error for TableError {}
 
 /// The text that a table stands in.
 #[derive(Clone, Copy)]
-pub(super) struct Source<'a>(pub(super) &'a str);
+struct Source<'a>(&'a str);
 
 impl Source<'_> {
     /// Line of a byte, counted from 1.
@@ -65,38 +75,64 @@ impl Source<'_> {
         1 + self.0.bytes().take(byte).filter(|byte| *byte == b'\n').count()
     }
 
-    pub(super) fn error(self, span: Option<Range<usize>>, problem: Problem) -> ScenarioError {
+    fn error(self, span: Option<Range<usize>>, problem: Problem) -> TableError {
         let line = span.map(|span| self.line(span.start));
-        ScenarioError { line, problem }
+        TableError { line, problem }
     }
 }
 
+/// Reads a whole TOML file: `fill` takes from the top what it knows, whatever is left is refused.
+///
+/// # Errors
+/// Text that is not TOML, an unknown key, and whatever `fill` refuses.
+pub(crate) fn parsed<T>(
+    text: &str,
+    fill: impl FnOnce(&mut Table<'_>) -> Result<T, TableError>,
+) -> Result<T, TableError> {
+    let source = Source(text);
+    let entries = DeTable::parse(text)
+        .map_err(|error| source.error(error.span(), Problem::Syntax(one_line(error.message()))))?;
+    let mut top = Table {
+        source,
+        place: String::new(),
+        span: None,
+        entries: entries.get_ref(),
+        known: Vec::new(),
+    };
+    let filled = fill(&mut top)?;
+    top.finish()?;
+    Ok(filled)
+}
+
+/// A sentence of the TOML reader without its line breaks.
+fn one_line(message: &str) -> String {
+    message.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// One table. Each of the readers gives `None` for a key that is absent.
-pub(super) struct Table<'a> {
+pub(crate) struct Table<'a> {
     source: Source<'a>,
     /// Words for errors: empty at the top, else " in [[bale]] 2".
     place: String,
+    /// Where it stands; nothing for the whole text.
+    span: Option<Range<usize>>,
     entries: &'a DeTable<'a>,
     known: Vec<&'static str>,
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn top(source: Source<'a>, entries: &'a DeTable<'a>) -> Self {
-        Self { source, place: String::new(), entries, known: Vec::new() }
-    }
-
     fn take(&mut self, key: &'static str) -> Option<&'a DeValue<'a>> {
         self.known.push(key);
         self.entries.get(key).map(|value| value.get_ref())
     }
 
     /// The error for a key of this table whose value is not allowed.
-    pub(super) fn not_allowed(
+    pub(crate) fn not_allowed(
         &self,
         key: &'static str,
         given: impl Display,
         allowed: impl Display,
-    ) -> ScenarioError {
+    ) -> TableError {
         let span = self.entries.get(key).map(|value| value.span());
         let (given, allowed) = (given.to_string(), allowed.to_string());
         let place = self.place.clone();
@@ -104,26 +140,87 @@ impl<'a> Table<'a> {
     }
 
     /// A number within a range; the key's name states the unit.
-    pub(super) fn number(
+    pub(crate) fn number(
         &mut self,
         key: &'static str,
         allowed: RangeInclusive<f64>,
-    ) -> Result<Option<f64>, ScenarioError> {
+    ) -> Result<Option<f64>, TableError> {
         let Some(value) = self.take(key) else { return Ok(None) };
         let words = format!("{} to {}", allowed.start(), allowed.end());
-        let number = match value {
-            DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok(),
-            DeValue::Float(number) => number.as_str().parse().ok(),
-            _ => return Err(self.not_allowed(key, kind(value), format!("a number, {words}"))),
+        let Some(number) = number_of(value) else {
+            return Err(self.not_allowed(key, kind(value), format!("a number, {words}")));
         };
+        if allowed.contains(&number) {
+            Ok(Some(number))
+        } else {
+            Err(self.not_allowed(key, shown(value), words))
+        }
+    }
+
+    /// A number that must be there.
+    pub(crate) fn needed(
+        &mut self,
+        key: &'static str,
+        allowed: RangeInclusive<f64>,
+    ) -> Result<f64, TableError> {
+        let words = format!("{} to {}", allowed.start(), allowed.end());
+        self.number(key, allowed)?.ok_or_else(|| self.missing(key, words))
+    }
+
+    /// The error for a key of this table that must be there.
+    pub(crate) fn missing(&self, key: &'static str, allowed: impl Display) -> TableError {
+        let (place, allowed) = (self.place.clone(), allowed.to_string());
+        self.source.error(self.span.clone(), Problem::Missing { key, place, allowed })
+    }
+
+    /// A number known between bounds: one number, or a list of lowest, likeliest and highest.
+    pub(crate) fn bounded(
+        &mut self,
+        key: &'static str,
+        allowed: RangeInclusive<f64>,
+    ) -> Result<Option<[f64; 3]>, TableError> {
+        let Some(value) = self.take(key) else { return Ok(None) };
+        let items: Option<Vec<f64>> = match value.as_array() {
+            Some(items) => items.iter().map(|item| number_of(item.get_ref())).collect(),
+            None => number_of(value).map(|number| vec![number; 3]),
+        };
+        let rising = |items: &[f64; 3]| {
+            items[0] <= items[1]
+                && items[1] <= items[2]
+                && items.iter().all(|item| allowed.contains(item))
+        };
+        let numbers = items.and_then(|items| <[f64; 3]>::try_from(items).ok()).filter(rising);
+        numbers.map(Some).ok_or_else(|| {
+            let (low, high) = (allowed.start(), allowed.end());
+            let words =
+                format!("a number, or [lowest, likeliest, highest], within {low} to {high}");
+            self.not_allowed(key, shown(value), words)
+        })
+    }
+
+    /// A whole number within a range, whose meaning `words` tell.
+    pub(crate) fn whole(
+        &mut self,
+        key: &'static str,
+        words: &str,
+        allowed: RangeInclusive<i32>,
+    ) -> Result<Option<i32>, TableError> {
+        let Some(value) = self.take(key) else { return Ok(None) };
+        let number = value.as_integer().filter(|number| number.radix() == 10);
+        let number = number.and_then(|number| number.as_str().parse().ok());
         match number.filter(|number| allowed.contains(number)) {
             Some(number) => Ok(Some(number)),
-            None => Err(self.not_allowed(key, shown(value), words)),
+            None => {
+                let words = words.trim().trim_end_matches('.').to_lowercase();
+                let (low, high) = (allowed.start(), allowed.end());
+                let words = format!("a whole number, {low} to {high} ({words})");
+                Err(self.not_allowed(key, shown(value), words))
+            }
         }
     }
 
     /// `true` or `false`.
-    pub(super) fn flag(&mut self, key: &'static str) -> Result<Option<bool>, ScenarioError> {
+    pub(crate) fn flag(&mut self, key: &'static str) -> Result<Option<bool>, TableError> {
         match self.take(key) {
             None => Ok(None),
             Some(DeValue::Boolean(flag)) => Ok(Some(*flag)),
@@ -132,7 +229,7 @@ impl<'a> Table<'a> {
     }
 
     /// A name of 1 to 60 characters.
-    pub(super) fn text(&mut self, key: &'static str) -> Result<Option<&'a str>, ScenarioError> {
+    pub(crate) fn text(&mut self, key: &'static str) -> Result<Option<&'a str>, TableError> {
         let Some(value) = self.take(key) else { return Ok(None) };
         let good = |text: &&str| {
             (1..=60).contains(&text.chars().count()) && !text.chars().any(char::is_control)
@@ -144,11 +241,11 @@ impl<'a> Table<'a> {
     }
 
     /// One of a few words, each with its meaning.
-    pub(super) fn word<T: Copy>(
+    pub(crate) fn word<T: Copy>(
         &mut self,
         key: &'static str,
         words: &[(&str, T)],
-    ) -> Result<Option<T>, ScenarioError> {
+    ) -> Result<Option<T>, TableError> {
         let Some(value) = self.take(key) else { return Ok(None) };
         let found = value.as_str().and_then(|text| words.iter().find(|(word, _)| *word == text));
         match found {
@@ -161,20 +258,23 @@ impl<'a> Table<'a> {
     }
 
     /// A table of its own, `[key]`.
-    pub(super) fn table(&mut self, key: &'static str) -> Result<Option<Self>, ScenarioError> {
+    pub(crate) fn table(&mut self, key: &'static str) -> Result<Option<Self>, TableError> {
         match self.take(key) {
             None => Ok(None),
-            Some(DeValue::Table(entries)) => Ok(Some(self.inner(format!(" in [{key}]"), entries))),
+            Some(DeValue::Table(entries)) => {
+                let span = self.entries.get(key).map_or(0..0, |value| value.span());
+                Ok(Some(self.inner(format!(" in [{key}]"), span, entries)))
+            }
             Some(other) => Err(self.not_allowed(key, kind(other), format!("a table [{key}]"))),
         }
     }
 
     /// A series of tables, `[[key]]`, at most `most`; empty if absent.
-    pub(super) fn tables(
+    pub(crate) fn tables(
         &mut self,
         key: &'static str,
         most: usize,
-    ) -> Result<Vec<Self>, ScenarioError> {
+    ) -> Result<Vec<Self>, TableError> {
         let Some(value) = self.take(key) else { return Ok(Vec::new()) };
         let allowed = format!("1 to {most} tables [[{key}]]");
         let Some(items) = value.as_array() else {
@@ -185,19 +285,19 @@ impl<'a> Table<'a> {
         }
         let tables = items.iter().enumerate().map(|(index, item)| match item.get_ref() {
             DeValue::Table(entries) => {
-                Ok(self.inner(format!(" in [[{key}]] {}", index + 1), entries))
+                Ok(self.inner(format!(" in [[{key}]] {}", index + 1), item.span(), entries))
             }
             other => Err(self.not_allowed(key, format!("a series with {}", kind(other)), &allowed)),
         });
         tables.collect()
     }
 
-    fn inner(&self, place: String, entries: &'a DeTable<'a>) -> Self {
-        Self { source: self.source, place, entries, known: Vec::new() }
+    fn inner(&self, place: String, span: Range<usize>, entries: &'a DeTable<'a>) -> Self {
+        Self { source: self.source, place, span: Some(span), entries, known: Vec::new() }
     }
 
     /// Refuses the first key in the file that nobody asked for.
-    pub(super) fn finish(&self) -> Result<(), ScenarioError> {
+    pub(crate) fn finish(&self) -> Result<(), TableError> {
         let unknown =
             self.entries.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref()));
         let Some(key) = unknown.min_by_key(|key| key.span().start) else { return Ok(()) };
@@ -208,13 +308,29 @@ impl<'a> Table<'a> {
     }
 }
 
-/// The nearest known key if it is near enough to be meant, else all of them.
+/// The known key that begins so, or the nearest if it is near enough to be meant, else all of them.
 fn hint(key: &str, known: &[&str]) -> String {
     let distance = |known: &&&str| strsim::damerau_levenshtein(key, known);
+    let begun = known.iter().find(|known| key.len() > 2 && known.starts_with(key));
     let nearest = known.iter().min_by_key(distance);
-    match nearest.filter(|nearest| distance(nearest) <= 1 + nearest.len() / 4) {
+    let near = nearest.filter(|nearest| distance(nearest) <= 1 + nearest.len() / 4);
+    match begun.or(near) {
         Some(nearest) => format!("did you mean `{nearest}`?"),
         None => format!("known keys are `{}`", known.join("`, `")),
+    }
+}
+
+/// A text as TOML writes it.
+pub(crate) fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
+}
+
+/// A number as written in decimal.
+fn number_of(value: &DeValue<'_>) -> Option<f64> {
+    match value {
+        DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok(),
+        DeValue::Float(number) => number.as_str().parse().ok(),
+        _ => None,
     }
 }
 
@@ -225,6 +341,10 @@ fn shown(value: &DeValue<'_>) -> String {
         DeValue::Integer(number) => number.to_string(),
         DeValue::Float(number) => number.to_string(),
         DeValue::Boolean(flag) => flag.to_string(),
+        DeValue::Array(items) => {
+            let items: Vec<_> = items.iter().take(4).map(|item| shown(item.get_ref())).collect();
+            format!("[{}]", items.join(", "))
+        }
         other => kind(other).to_owned(),
     }
 }
