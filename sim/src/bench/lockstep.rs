@@ -5,6 +5,7 @@ use super::ground_speed::Recording;
 use super::record::{BaleRun, Run, Sample};
 use super::scenario::Scenario;
 use crate::actuators;
+use crate::faults::{Fault, Injector};
 use crate::instruments::{InstrumentSpec, Instruments};
 use crate::random::Stream;
 use crate::rivals::{Contender, Law};
@@ -40,6 +41,8 @@ pub(super) struct Setup<'a> {
     pub(super) settings: &'a Settings,
     /// What is fitted to the machine.
     pub(super) instruments: &'a InstrumentSpec,
+    /// Faults on the wires.
+    pub(super) faults: &'a [Fault],
     /// Everything drawn follows from it.
     pub(super) seed: u64,
 }
@@ -62,6 +65,8 @@ struct Lockstep<'a> {
     recorded: RecordedWires<'a>,
     inputs: Inputs,
     outputs: Outputs,
+    faults: Vec<Injector>,
+    tick: u64,
     bales: Vec<BaleRun>,
     samples: Vec<Sample>,
 }
@@ -72,20 +77,18 @@ pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &O
     let target_kg_m = setup.scenario.target_kg_m;
     let mut contender = Contender::new(law, setup.settings, target_kg_m);
     let mut over_s = None;
-    let mut tick = 0;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
         let done = lockstep.sense(over_s.is_some());
         lockstep.outputs =
             contender.tick(&lockstep.inputs, &lockstep.world, lockstep.motion, TICK_S);
         watch(&lockstep.inputs, &lockstep.outputs);
-        if tick % SAMPLE_TICKS == 0 {
+        if lockstep.tick.is_multiple_of(SAMPLE_TICKS) {
             lockstep.samples.push(lockstep.sample());
         }
         lockstep.advance();
         if done {
             over_s.get_or_insert(lockstep.world.time_s());
         }
-        tick += 1;
     }
     lockstep.finish(law)
 }
@@ -124,6 +127,8 @@ impl<'a> Lockstep<'a> {
             recorded: RecordedWires::new(recording),
             inputs: Inputs::default(),
             outputs: Outputs::default(),
+            faults: injectors(setup.faults, random.named("faults")),
+            tick: 0,
             bales: Vec::new(),
             samples: Vec::new(),
         }
@@ -153,6 +158,9 @@ impl<'a> Lockstep<'a> {
         let panel = if done { self.driver.hands_off() } else { hands.panel };
         self.instruments.read(&self.world, panel, &mut self.inputs);
         self.recorded.deliver(time_s, &mut self.inputs);
+        for fault in &mut self.faults {
+            fault.on_inputs(self.tick, &mut self.inputs);
+        }
         done
     }
 
@@ -181,7 +189,12 @@ impl<'a> Lockstep<'a> {
 
     /// Ten steps of the world under the present command.
     fn advance(&mut self) {
-        let command = actuators::command(&self.outputs);
+        let mut reached = self.outputs;
+        for fault in &mut self.faults {
+            fault.on_outputs(self.tick, &mut reached);
+        }
+        self.tick += 1;
+        let command = actuators::command(&reached);
         for _ in 0..STEPS {
             self.motion = self.wheels.step(self.world.time_s());
             self.world.step(command, self.motion);
@@ -238,6 +251,13 @@ impl<'a> Lockstep<'a> {
             energy_j: self.world.energy_j(),
         }
     }
+}
+
+fn injectors(faults: &[Fault], random: Stream) -> Vec<Injector> {
+    let numbered = (0..).zip(faults);
+    numbered
+        .map(|(number, fault)| Injector::new(*fault, TICKS_S as f64, random.numbered(number)))
+        .collect()
 }
 
 impl Wheels {
