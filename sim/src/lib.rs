@@ -14,6 +14,8 @@
 //! | [`compare`] | ways of feeding into what they cost |
 //! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
 //! | [`book`] | feedings into a book, and a book into totals |
+//! | [`faults`] | wires into wrong wires |
+//! | [`stops`] | faults in every moment of a job into what came of them |
 //! | [`fit`] | logs into what a machine is like |
 //! | [`report`] | records into tables and a page |
 #![forbid(unsafe_code)]
@@ -23,6 +25,7 @@ pub mod bench;
 pub mod book;
 pub mod cli;
 pub mod compare;
+pub mod faults;
 pub mod files;
 pub mod fit;
 pub mod instruments;
@@ -32,6 +35,7 @@ pub mod report;
 pub mod rivals;
 pub mod row;
 pub mod score;
+pub mod stops;
 pub mod study;
 mod table;
 pub mod units;

@@ -126,7 +126,7 @@ fn the_machine_file_sets_the_controller() {
     let first = fed(text, 1);
     let file = machine_file(&fitted(&first.log)).unwrap();
     let machine = MachineFile::parse(&file).unwrap();
-    let second = contest_with(&scenario, None, &machine, 1, &mut |_| {}).unwrap();
+    let second = contest_with(&scenario, None, &machine, &[], 1, &mut |_| {}).unwrap();
     let config = strewn::bench::configuration(&second.log).unwrap();
     for line in [
         format!("dead_band_permille = {} ", config.metering.dead_band_permille),

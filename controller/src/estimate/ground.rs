@@ -8,13 +8,13 @@ use serde::{Deserialize, Serialize};
 const STEEPEST: Acceleration = Acceleration::from_bits(2 << 16);
 /// Share of an error that the speed takes over with each new reading: receivers and wheels are
 /// precise, what they lack is youth.
-const FOLLOW: Ratio = Ratio::from_bits(58_982); // 0.9
+const FOLLOW: Ratio = Ratio::from_bits(62_259); // 0.95
 /// Share of an error, per time between readings, that the acceleration takes over.
-const FOLLOW_CHANGE: Ratio = Ratio::from_bits(39_322); // 0.6
+const FOLLOW_CHANGE: Ratio = Ratio::from_bits(45_875); // 0.7
 /// Readings closer than this count for less each, so that a source of every tick is smoothed.
 const FULL_READING: Span = Span::from_millis(100);
-/// An acceleration is forgotten within about a second when nothing confirms it.
-const FORGET: Frequency = Frequency::ONE;
+/// An acceleration is forgotten within about half a second when nothing confirms it.
+const FORGET: Frequency = Frequency::from_bits(2 << 16);
 /// No prediction reaches further ahead than this.
 const FURTHEST: Seconds = Seconds::from_bits(1 << 24);
 

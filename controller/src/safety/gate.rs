@@ -25,6 +25,8 @@ pub enum Permit {
     Never,
     /// Nothing.
     Shut,
+    /// To enable the valve without driving it, for a moment: it must draw no current.
+    Feel,
     /// The pulse that tests the valve's path; the spool stays within its dead band.
     Test,
     /// To lay hay.
@@ -89,12 +91,13 @@ impl Gate {
         let in_time = tick > Span::ZERO && tick <= settings.tick_limit;
         let sound = in_time && memory.flags & TOO_FAST == 0 && permit != Permit::Never;
         let run = inputs.switches.has(settings.run);
-        let (asked, limit) = match permit {
-            Permit::Lay if run => (proposed, settings.duty_limit),
-            Permit::Test if !run => (settings.test_duty, settings.test_duty),
-            _ => (Duty::ZERO, Duty::ZERO),
+        let (allowed, asked, limit) = match permit {
+            Permit::Lay => (run, proposed, settings.duty_limit),
+            Permit::Test => (!run, settings.test_duty, settings.test_duty),
+            Permit::Feel => (!run, Duty::ZERO, Duty::ZERO),
+            Permit::Shut | Permit::Never => (false, Duty::ZERO, Duty::ZERO),
         };
-        let open = sound && limit > Duty::ZERO && inputs.switches.has(settings.vital);
+        let open = allowed && sound && inputs.switches.has(settings.vital);
         memory.last = if open {
             let growth = Duty::ONE.scaled(settings.duty_slew.over(tick.seconds()));
             asked.held_within(Duty::ZERO, memory.last.saturating_add(growth).min(limit))

@@ -111,6 +111,7 @@ impl Supervisor {
     pub fn permit(&self, tested: Tested) -> Permit {
         match self.phase() {
             Phase::Laying => Permit::Lay,
+            Phase::Testing if tested == Tested::Feel => Permit::Feel,
             Phase::Testing if tested == Tested::Pulse => Permit::Test,
             Phase::Isolated => Permit::Never,
             _ => Permit::Shut,

@@ -2,6 +2,8 @@
 //!
 //! What they say is compared with what was commanded in the tick before. At arming, a short pulse
 //! within the spool's dead band proves the whole path: current and supply while it lasts, none after.
+//! Before it the supply is switched on alone, for less time than a spool takes to leave its dead band:
+//! a driver that is stuck on shows itself there.
 
 use super::gate::Passed;
 use super::supervisor::Phase;
@@ -11,6 +13,8 @@ use crate::units::arith::product;
 use crate::wires::AnalogWires;
 use serde::{Deserialize, Serialize};
 
+/// How long the supply is on without a command.
+const FEEL: Span = Span::from_millis(30);
 /// How long the test pulse lasts, and how long its end is waited for.
 const PULSE: Span = Span::from_millis(100);
 /// Bits of a full command, for the product that expects a current.
@@ -22,6 +26,8 @@ pub(super) struct ValvePath {
     pub(super) coil_open: bool,
     pub(super) coil_shorted: bool,
     pub(super) coil_unasked: bool,
+    /// More than twice the current that the command should draw.
+    coil_overdriven: bool,
     pub(super) supply_missing: bool,
     pub(super) supply_unasked: bool,
 }
@@ -38,6 +44,7 @@ impl ValvePath {
             let least = expected.wrapping_shr(1);
             path.coil_open = least > coil.none && current < least;
             path.coil_shorted = current > coil.most;
+            path.coil_overdriven = current > coil.none.saturating_add(expected.wrapping_shl(1));
             path.coil_unasked = passed.valve == 0 && current > coil.none;
         }
         if let Some(on) = settings.supply_on {
@@ -63,11 +70,14 @@ pub(super) struct PulseTest {
     time: Span,
     /// The pulse was answered in its last tick.
     answered: bool,
+    failed: bool,
 }
 
 /// What the test asks for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Tested {
+    /// The valve is to be enabled without a command.
+    Feel,
     /// The valve is to be driven by the test pulse.
     Pulse,
     /// The valve is to be shut: the pulse is over, or there is no test.
@@ -85,16 +95,27 @@ impl PulseTest {
             *self = Self::default();
             return Tested::Release;
         }
+        if path.coil_overdriven && self.time < FEEL.saturating_add(PULSE) {
+            self.failed = true;
+        }
         self.time = self.time.saturating_add(tick);
-        if self.time < PULSE {
+        let pulse_ends = FEEL.saturating_add(PULSE);
+        if self.failed {
+            return Tested::Failed;
+        }
+        if self.time < FEEL {
+            return Tested::Feel;
+        }
+        if self.time < pulse_ends {
             self.answered = !path.is_open();
             return Tested::Pulse;
         }
-        match (self.answered, self.time < PULSE.saturating_add(PULSE)) {
-            (false, _) => Tested::Failed,
-            (true, true) => Tested::Release,
-            (true, false) if path.is_driven() => Tested::Failed,
-            (true, false) => Tested::Passed,
+        self.failed = !self.answered;
+        match self.time < pulse_ends.saturating_add(PULSE) {
+            _ if self.failed => Tested::Failed,
+            true => Tested::Release,
+            false if path.is_driven() => Tested::Failed,
+            false => Tested::Passed,
         }
     }
 }

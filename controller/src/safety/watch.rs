@@ -8,12 +8,15 @@ use crate::estimate::Estimates;
 use crate::metering::Proposal;
 use crate::settings::SafetySettings;
 use crate::signals::{Quality, Readings, Speeds, StopSwitch};
-use crate::units::{Bite, Mass, Ratio, Span, Speed, TurnRate};
+use crate::units::{Bite, Mass, Ratio, Span, Speed, TurnRate, Turns};
 use crate::wires::{Inputs, SwitchBits};
 use serde::{Deserialize, Serialize};
 
 /// Asked for less than this, the rollers may as well stand.
 const ASKED: TurnRate = TurnRate::from_bits(6_554); // 0.1 turns/s
+/// Standing rollers are missed once they should have turned by so much: near the dead band a slow
+/// roller sticks for a moment, and does no harm.
+const MISSED: Turns = Turns::from_bits(131_072); // 0.25
 /// Rollers are above the command beyond this share of it and this much more.
 const ABOVE_SHARE: Ratio = Ratio::from_bits(98_304); // 1.5
 const ABOVE: TurnRate = TurnRate::from_bits(32_768); // 0.5 turns/s
@@ -69,6 +72,8 @@ pub struct Watch {
     shut_for: Span,
     /// The rollers have stood since then.
     stood: bool,
+    /// Turns asked for since they last turned.
+    missed: Turns,
     /// Time since the enable was last switched.
     switched_for: Span,
     enabled: bool,
@@ -137,6 +142,12 @@ impl Watch {
         let standing = is_standing(settings, rate);
         self.stood = passed.valve == 0 && (self.stood || standing);
         let driven = passed.valve > 0 && proposal.rate > ASKED;
+        let asked = proposal.rate.over(readings.tick.seconds());
+        self.missed = match driven && standing {
+            true => self.missed.saturating_add(asked),
+            false => Turns::ZERO,
+        };
+        let missed = self.missed > MISSED;
         let pressure = estimates.pressure;
         let stalling = pressure.is_some_and(|pressure| pressure > settings.stall_pressure);
         let same = pressure.is_some() && inputs.analog.pressure == self.pressure && !standing;
@@ -147,7 +158,7 @@ impl Watch {
         let broken = [left, right].iter().any(|pulses| pulses.quality == Quality::Invalid);
         observed
             .with(Condition::RollersBehind, driven && rate < proposal.rate.scaled(BEHIND_SHARE))
-            .with(Condition::RollersNotTurning, driven && standing)
+            .with(Condition::RollersNotTurning, missed)
             .with(Condition::RollersStalled, driven && standing && stalling)
             .with(Condition::RollersDisagree, !estimates.roller.agree)
             .with(Condition::RollerPulsesBroken, broken)
@@ -222,12 +233,14 @@ fn ground(settings: &SafetySettings, scene: &Scene<'_>, observed: Observed) -> O
     let fastest = good().map(Speed::magnitude).max().unwrap_or(Speed::ZERO);
     let slowest = good().map(Speed::magnitude).min().unwrap_or(Speed::ZERO);
     let most_apart = fastest.scaled(APART_SHARE).saturating_add(APART);
+    // One says that the machine stands, another that it moves.
+    let at_odds = slowest < settings.least_speed.halved(1) && fastest >= settings.least_speed;
     let lost = sources.iter().any(|source| is_lost(source.quality));
     observed
         .with(Condition::GroundStopped, known && !moves)
         .with(Condition::GroundSpeedLost, !known)
         .with(Condition::SpeedSourceLost, known && lost)
-        .with(Condition::SpeedsDisagree, fastest.saturating_sub(slowest) > most_apart)
+        .with(Condition::SpeedsDisagree, at_odds || fastest.saturating_sub(slowest) > most_apart)
         .with(Condition::Reversing, good().any(|speed| speed < BACKWARDS))
 }
 

@@ -22,7 +22,7 @@ config! {
         /// How long the tractor may stand, or its speed be unknown, before the rollers stop.
         speed_patience_ms: 10..=1_000, 200;
         /// Time in which rollers that are asked to turn must do so.
-        start_patience_ms: 200..=2_000, 500;
+        start_patience_ms: 100..=2_000, 300;
         /// Time in which rollers that are asked to rest must stand.
         rest_patience_ms: 200..=2_000, 800;
         /// Roller speed that counts as standing.

@@ -7,6 +7,7 @@ use super::machine::{MachineFile, NoSuchTicket};
 use super::record::Run;
 use super::scenario::Scenario;
 use super::settings::{config, instruments, usual_motion};
+use crate::faults::Fault;
 use crate::rivals::Law;
 use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
 use strewn_controller::settings::{Config, SettingError, Settings};
@@ -48,10 +49,10 @@ pub fn contest(
     seed: u64,
     progress: &mut dyn FnMut(f64),
 ) -> Result<Contest, ContestError> {
-    contest_with(scenario, recording, &MachineFile::default(), seed, progress)
+    contest_with(scenario, recording, &MachineFile::default(), &[], seed, progress)
 }
 
-/// [`contest`] with a controller set by a machine file.
+/// [`contest`] with a controller set by a machine file, and faults on the wires of every contender.
 ///
 /// # Errors
 /// As [`contest`], and a machine file for tickets that the scenario does not have.
@@ -59,6 +60,7 @@ pub fn contest_with(
     scenario: &Scenario,
     recording: Option<&Recording>,
     machine: &MachineFile,
+    faults: &[Fault],
     seed: u64,
     progress: &mut dyn FnMut(f64),
 ) -> Result<Contest, ContestError> {
@@ -72,6 +74,7 @@ pub fn contest_with(
         settings: &settings,
         instruments: &instruments,
         usual: usual_motion(scenario, recording),
+        faults,
         seed,
         keep_samples: true,
     };
@@ -103,6 +106,7 @@ pub fn runs(scenario: &Scenario, laws: &[Law], seed: u64) -> Result<Vec<Run>, Se
         settings: &settings,
         instruments: &instruments,
         usual: usual_motion(scenario, None),
+        faults: &[],
         seed,
         keep_samples: false,
     };

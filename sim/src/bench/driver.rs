@@ -19,6 +19,9 @@ const LATE_S: f64 = 4.0;
 /// Nobody drives slower than this because of an advice, m/s.
 const SLOWEST_M_S: f64 = 0.4;
 
+/// The run switch is held: both contacts.
+const HELD: u16 = SwitchBits::RUN | SwitchBits::RUN_B;
+
 /// What the driver sees.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Cab {
@@ -119,7 +122,12 @@ impl Driver {
 
     /// Hands off the run switch: in the place, stop switch closed, plus some bits.
     fn seated(&self, bits: u16) -> Hands {
-        let vital = SwitchBits::PRESENT | SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
+        let vital = SwitchBits::PRESENT
+            | SwitchBits::STOP_CLEAR_A
+            | SwitchBits::STOP_CLEAR_B
+            | SwitchBits::GUARD_SHUT
+            | SwitchBits::HITCH_DOWN
+            | SwitchBits::LEVEL;
         let bale = match self.doing {
             Doing::Loading { bale, .. } | Doing::Feeding { bale } => bale,
         };
@@ -178,12 +186,12 @@ impl Driver {
         }
         if cab.lamps.has(LampBits::LAYING) {
             self.button_s = 0.0;
-            return if cab.speed_m_s < ROLLING_M_S / 2.0 { 0 } else { SwitchBits::RUN };
+            return if cab.speed_m_s < ROLLING_M_S / 2.0 { 0 } else { HELD };
         }
         self.button_s += elapsed_s;
         if cab.lamps.has(LampBits::ARMED) {
             let rolling = cab.speed_m_s > ROLLING_M_S && self.button_s > PRESS_S;
-            return if rolling { SwitchBits::RUN } else { 0 };
+            return if rolling { HELD } else { 0 };
         }
         let in_turn = self.button_s % (2.0 * PRESS_S);
         if in_turn > PRESS_S && cab.speed_m_s > ROLLING_M_S / 2.0 { SwitchBits::ARM } else { 0 }

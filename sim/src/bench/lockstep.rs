@@ -5,6 +5,7 @@ use super::ground_speed::Recording;
 use super::record::{BaleRun, Run, Sample};
 use super::scenario::Scenario;
 use crate::actuators;
+use crate::faults::{Fault, Injector};
 use crate::instruments::{InstrumentSpec, Instruments};
 use crate::random::Stream;
 use crate::rivals::{Contender, Job, Law, Sight};
@@ -42,6 +43,8 @@ pub(super) struct Setup<'a> {
     pub(super) instruments: &'a InstrumentSpec,
     /// How the job is usually driven.
     pub(super) usual: Motion,
+    /// Faults on the wires.
+    pub(super) faults: &'a [Fault],
     /// Everything drawn follows from it.
     pub(super) seed: u64,
     /// Whether the run's samples are kept.
@@ -67,6 +70,8 @@ struct Lockstep<'a> {
     recorded: RecordedWires<'a>,
     inputs: Inputs,
     outputs: Outputs,
+    faults: Vec<Injector>,
+    tick: u64,
     bales: Vec<BaleRun>,
     samples: Vec<Sample>,
 }
@@ -76,20 +81,18 @@ pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &O
     let mut lockstep = Lockstep::new(setup);
     let mut contender = Contender::new(law, setup.job());
     let mut over_s = None;
-    let mut tick = 0;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
         let done = lockstep.sense(over_s.is_some());
         let outputs = contender.tick(&lockstep.sight(&|ticks| lockstep.coming_m_s(ticks)));
         lockstep.outputs = outputs;
         watch(&lockstep.inputs, &lockstep.outputs);
-        if setup.keep_samples && tick % SAMPLE_TICKS == 0 {
+        if setup.keep_samples && lockstep.tick.is_multiple_of(SAMPLE_TICKS) {
             lockstep.samples.push(lockstep.sample());
         }
         lockstep.advance();
         if done {
             over_s.get_or_insert(lockstep.world.time_s());
         }
-        tick += 1;
     }
     lockstep.finish(law)
 }
@@ -141,6 +144,8 @@ impl<'a> Lockstep<'a> {
             recorded: RecordedWires::new(recording),
             inputs: Inputs::default(),
             outputs: Outputs::default(),
+            faults: injectors(setup.faults, random.named("faults")),
+            tick: 0,
             bales: Vec::new(),
             samples: Vec::new(),
         }
@@ -170,6 +175,9 @@ impl<'a> Lockstep<'a> {
         let panel = if done { self.driver.hands_off() } else { hands.panel };
         self.instruments.read(&self.world, panel, &mut self.inputs);
         self.recorded.deliver(time_s, &mut self.inputs);
+        for fault in &mut self.faults {
+            fault.on_inputs(self.tick, &mut self.inputs);
+        }
         done
     }
 
@@ -218,7 +226,12 @@ impl<'a> Lockstep<'a> {
 
     /// Ten steps of the world under the present command.
     fn advance(&mut self) {
-        let command = actuators::command(&self.outputs);
+        let mut reached = self.outputs;
+        for fault in &mut self.faults {
+            fault.on_outputs(self.tick, &mut reached);
+        }
+        self.tick += 1;
+        let command = actuators::command(&reached);
         for _ in 0..STEPS {
             self.motion = self.wheels.step(self.world.time_s());
             self.world.step(command, self.motion);
@@ -275,6 +288,13 @@ impl<'a> Lockstep<'a> {
             energy_j: self.world.energy_j(),
         }
     }
+}
+
+fn injectors(faults: &[Fault], random: Stream) -> Vec<Injector> {
+    let numbered = (0..).zip(faults);
+    numbered
+        .map(|(number, fault)| Injector::new(*fault, TICKS_S as f64, random.numbered(number)))
+        .collect()
 }
 
 impl Wheels {

@@ -8,7 +8,7 @@ pub mod log;
 mod machine;
 pub mod record;
 pub mod scenario;
-mod settings;
+pub(crate) mod settings;
 mod walk;
 
 pub use contest::{

@@ -36,7 +36,7 @@ const USUAL_M_S: f64 = 1.34;
 
 /// The controller's configuration for a scenario.
 #[must_use]
-pub(super) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Config {
+pub(crate) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Config {
     let machine = &scenario.machine;
     let fitted = instruments(scenario, recording);
     Config {
@@ -48,6 +48,10 @@ pub(super) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Conf
         metering: metering(machine, scenario.target_kg_m),
         safety: SafetyConfig {
             pressure_limit_kpa: milli(machine.relief_pa * BELOW_RELIEF * 1e-6),
+            guard_fitted: 1,
+            hitch_fitted: 1,
+            level_fitted: 1,
+            run_pair_fitted: 1,
             coil_fitted: 1,
             coil_full_counts: i32::from(COUNTS_COIL_FULL),
             supply_fitted: 1,
@@ -61,7 +65,7 @@ pub(super) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Conf
 
 /// What is fitted to the machine. With recorded speed messages no others are modelled.
 #[must_use]
-pub(super) fn instruments(scenario: &Scenario, recording: Option<&Recording>) -> InstrumentSpec {
+pub(crate) fn instruments(scenario: &Scenario, recording: Option<&Recording>) -> InstrumentSpec {
     let sensors = &scenario.sensors;
     let recorded = recording
         .is_some_and(|recording| !recording.sentences.is_empty() || !recording.frames.is_empty());

@@ -4,6 +4,7 @@ use super::{Failure, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
 use crate::bench::{Contest, ContestError, MachineFile, contest_with};
+use crate::faults::Fault;
 use crate::{files, report};
 use clap::{Args, Parser};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -25,6 +26,7 @@ Examples:
   strewn feed                                    the demonstration
   strewn feed my-farm.toml --out monday
   strewn feed --ground-speed drive.csv --json | less
+  strewn feed --fault roller-b:off@60            a cable breaks after a minute
 
 A scenario is a TOML file in which every key may be left out. The demonstration explains each of them: \
 sim/src/bench/demo.toml.")]
@@ -38,6 +40,9 @@ pub(super) struct Arguments {
     /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario
     #[arg(long, value_name = "FILE")]
     machine: Option<PathBuf>,
+    /// Fault on a wire from a time on, as `bus:off@30`; may be given again. Wires and kinds: `strewn stops --list`
+    #[arg(long = "fault", value_name = "WIRE:KIND@SECONDS")]
+    faults: Vec<Fault>,
     /// Folder for the page, the figures and the log; made if need be
     #[arg(long, value_name = "DIR", default_value = "./out")]
     out: PathBuf,
@@ -75,7 +80,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
     let contest = with_progress(|progress| {
-        contest_with(&scenario, recording.as_ref(), &machine, arguments.seed, progress)
+        contest_with(
+            &scenario,
+            recording.as_ref(),
+            &machine,
+            &arguments.faults,
+            arguments.seed,
+            progress,
+        )
     })
     .map_err(|error| match (&error, &arguments.machine) {
         (ContestError::Machine(_), Some(path)) => Failure::in_file(path, error),
@@ -149,6 +161,9 @@ fn command_line(arguments: &Arguments) -> String {
     }
     if let Some(path) = &arguments.machine {
         line += &format!(" --machine {}", path.display());
+    }
+    for Fault { wire, kind, onset_s } in &arguments.faults {
+        line += &format!(" --fault {wire}:{kind}@{onset_s}");
     }
     line + &format!(" --seed {}", arguments.seed)
 }

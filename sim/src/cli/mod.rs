@@ -8,6 +8,7 @@ mod fit;
 mod many;
 mod plan;
 mod replay;
+mod stops;
 
 use crate::files;
 use clap::{CommandFactory, Parser, Subcommand};
@@ -49,7 +50,8 @@ Examples:
   strewn compare                                 what other ways of feeding cost
   strewn check-row weighed.csv                   how even it really was
   strewn book add --help                         enter a feeding into the book
-  strewn fit out/strewn.log --out machine.toml   learn a machine from its logs";
+  strewn fit out/strewn.log --out machine.toml   learn a machine from its logs
+  strewn stops                                   every fault on every wire";
 
 #[derive(Parser)]
 #[command(name = "strewn", version, about = ABOUT, long_about = LONG_ABOUT)]
@@ -69,6 +71,7 @@ enum Command {
     CheckRow(check_row::Arguments),
     Book(book::Arguments),
     Fit(fit::Arguments),
+    Stops(stops::Arguments),
     /// Write the completion script of a shell
     #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
     Completion {
@@ -134,6 +137,7 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
         Some(Command::CheckRow(arguments)) => check_row::run(&arguments),
         Some(Command::Book(arguments)) => book::run(&arguments),
         Some(Command::Fit(arguments)) => fit::run(&arguments),
+        Some(Command::Stops(arguments)) => stops::run(&arguments),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Cli::command(), "strewn", &mut script);

@@ -38,11 +38,11 @@ const COIL_NOISE: f64 = 4.0;
 pub struct Analog {
     pressure_noise: Stream,
     gauge_noise: Stream,
+    coil_noise: Stream,
     gauge_dust: Stream,
     /// Chance of dust in each of its stretches of time.
     dust_share: f64,
     offset_counts: f64,
-    coil_noise: Stream,
     pressure: Option<f64>,
     gauge: Option<f64>,
     valve_feedback: bool,
@@ -57,12 +57,12 @@ impl Analog {
         Self {
             pressure_noise: random.named("pressure"),
             gauge_noise: random.named("gauge"),
-            gauge_dust: random.named("dust"),
-            dust_share: spec.gauge_dust_s * DUST_STEPS as f64 * STEP_S,
-            offset_counts: spec.converter_counts * random.named("offset").normal(0),
             coil_noise: random.named("coil"),
             valve_feedback: spec.valve_feedback,
             coil: 0.0,
+            gauge_dust: random.named("dust"),
+            dust_share: spec.gauge_dust_s * DUST_STEPS as f64 * STEP_S,
+            offset_counts: spec.converter_counts * random.named("offset").normal(0),
             pressure: spec.pressure.then_some(spec.pressure_noise_pa),
             gauge: spec.gauge.then_some(spec.gauge_noise_m),
         }

@@ -9,6 +9,7 @@ mod many;
 mod page;
 mod plan;
 mod row;
+mod stops;
 mod table;
 mod words;
 
@@ -19,9 +20,11 @@ pub use many::{ManyInput, many_json, many_table};
 pub use page::compare::compare_page;
 pub use page::plan::plan_page;
 pub use page::row::{row_page, trial_page};
+pub use page::stops::stops_page;
 pub use page::{PageInput, book_page, many_page, page};
 pub use plan::{plan_json, plan_text};
 pub use row::{grade, row_json, row_text, trial_json, trial_text};
+pub use stops::{StopsInput, empty_cells, failure_rows, failure_table, stops_text};
 pub use table::table;
 
 use crate::bench::record::Run;

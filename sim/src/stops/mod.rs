@@ -1,0 +1,26 @@
+//! Does it always stop, and never start by itself? Every fault on every wire in every phase.
+//!
+//! | part | turns |
+//! | --- | --- |
+//! | `worlds` | a number into a drawn machine, its bales and its settings |
+//! | `trial` | a machine at a moment, a fault and the hands of its driver into a finding |
+//! | [`judge`] | wires, hands and truth into a breach, if there is one |
+//! | [`grid`] | all cells, drawn many times each, into counts that can be saved and resumed |
+//! | [`hours`] | fault-free hours at the worst legal noise into false stops |
+
+pub mod grid;
+pub mod hours;
+pub mod judge;
+mod moment;
+mod planted;
+mod trial;
+mod worlds;
+
+pub use moment::Moment;
+pub use trial::Finding;
+pub use worlds::DrawError;
+
+/// Ticks of the controller a second.
+const TICKS_S: f64 = 100.0;
+/// One tick, s.
+const TICK_S: f64 = 1.0 / TICKS_S;
