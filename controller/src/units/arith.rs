@@ -87,13 +87,16 @@ fn digit(top: u32, next: u32, divisor: u32) -> (u32, u32) {
     (guess, remainder)
 }
 
-/// Square root of a 64-bit number, rounded down: 32 rounds of shift and subtract, no division.
+/// Square root of a 64-bit number, rounded down: at most 32 rounds of shift and subtract, one for each
+/// bit of the root, no division.
 #[must_use]
 pub fn root(number: u64) -> u32 {
     let mut rest = number;
     let mut result = 0u64;
-    let mut bit = 1u64.wrapping_shl(62);
-    for _ in 0..32 {
+    // The highest even place that the number reaches; none for zero, whose root is zero.
+    let highest = 63u32.saturating_sub(number.leading_zeros()) & !1;
+    let mut bit = if number == 0 { 0 } else { 1u64.wrapping_shl(highest) };
+    while bit != 0 {
         let trial = result.wrapping_add(bit);
         result = result.wrapping_shr(1);
         if rest >= trial {
