@@ -259,6 +259,21 @@ conditions! {
 /// How long rollers may lag before the driver is told.
 const BEHIND: Span = Span::from_millis(5_000);
 
+impl Row {
+    /// Time from its cause on the wires, as they are read, until it counts: what it takes to be seen
+    /// at all, and its patience. Conditions that take a number of turns or ticks are not so measured.
+    #[must_use]
+    pub fn within(&self, settings: &SafetySettings) -> Span {
+        let seen_after = match self.condition {
+            Condition::RollersRunOn => settings.rest_patience,
+            Condition::CoilUnasked => settings.coil_decay,
+            Condition::SupplyUnasked | Condition::SupplyMissing => settings.supply_patience,
+            _ => Span::ZERO,
+        };
+        seen_after.saturating_add((self.patience)(settings))
+    }
+}
+
 impl Condition {
     /// Its row in the table.
     #[must_use]

@@ -73,6 +73,9 @@ pub struct Acts {
 type Lasted = [[Span; 16]; 3];
 const _: () = assert!(TABLE.len() <= 48);
 
+/// A condition whose patience is longer does not forbid the second act by a single tick.
+const SOON: Span = Span::from_millis(1_000);
+
 /// What the supervisor remembers.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Supervisor {
@@ -155,7 +158,11 @@ impl Supervisor {
             return self.transition_to_stopped(row);
         }
         let always = |row: &Row| row.stops() && row.when == When::Always;
-        let moving = |row: &Row| row.stops() && row.condition != Condition::RunReleased;
+        // What takes long to show itself, as speed sources that lag, is left to its own row.
+        let moving = |row: &Row| {
+            let soon = (row.patience)(settings) <= SOON;
+            row.stops() && soon && row.condition != Condition::RunReleased
+        };
         match self.phase {
             Phase::Resting | Phase::Latched if acts.arm => match worst(observed, always) {
                 Some(row) => self.cause = Some(row.condition),

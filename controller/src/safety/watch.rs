@@ -26,6 +26,8 @@ const BEHIND_SHARE: Ratio = Ratio::from_bits(39_322); // 0.6
 /// and are calibrated roughly.
 const APART_SHARE: Ratio = Ratio::from_bits(26_214); // 0.4
 const APART: Speed = Speed::from_bits(26_214); // 0.4 m/s
+/// Speeds that were apart count as apart for so long: a source that spikes must not pass as sound.
+const APART_HELD: Span = Span::from_millis(500);
 /// Backwards faster than this is reversing.
 const BACKWARDS: Speed = Speed::from_bits(-6_554); // 0.1 m/s
 /// What a slow tick counts, what a good one takes off, and how much is too much: 3 in 100.
@@ -74,6 +76,8 @@ pub struct Watch {
     stood: bool,
     /// Turns asked for since they last turned.
     missed: Turns,
+    /// For so long the ground speeds still count as apart.
+    apart_for: Span,
     /// Time since the enable was last switched.
     switched_for: Span,
     enabled: bool,
@@ -109,7 +113,7 @@ impl Watch {
             .with(Condition::SupplyMissing, path.supply_missing && settled)
             .with(Condition::SupplyUnasked, path.supply_unasked && settled)
             .with(Condition::ValveTestFailed, tested == Tested::Failed);
-        let observed = ground(settings, scene, observed);
+        let observed = self.ground(settings, scene, observed);
         let observed = self.rollers(settings, scene, observed);
         (self.controller(settings, scene, observed), tested)
     }
@@ -128,6 +132,36 @@ impl Watch {
         let same = passed.enable == self.enabled;
         self.switched_for = if same { self.switched_for.saturating_add(tick) } else { Span::ZERO };
         self.enabled = passed.enable;
+    }
+
+    /// Ground speed and its sources.
+    fn ground(
+        &mut self,
+        settings: &SafetySettings,
+        scene: &Scene<'_>,
+        observed: Observed,
+    ) -> Observed {
+        let Scene { readings, estimates, .. } = scene;
+        let known = estimates.ground.quality == Quality::Good;
+        let moves = estimates.ground.speed >= settings.least_speed;
+        let Speeds { selected, ground, satellite, pulses, wheel } = readings.speeds;
+        let sources = [selected, ground, satellite, pulses, wheel];
+        let good = || sources.iter().filter_map(|source| source.good());
+        let fastest = good().map(Speed::magnitude).max().unwrap_or(Speed::ZERO);
+        let slowest = good().map(Speed::magnitude).min().unwrap_or(Speed::ZERO);
+        let most_apart = fastest.scaled(APART_SHARE).saturating_add(APART);
+        // One says that the machine stands, another that it moves.
+        let at_odds = slowest < settings.least_speed.halved(1) && fastest >= settings.least_speed;
+        let apart = at_odds || fastest.saturating_sub(slowest) > most_apart;
+        self.apart_for =
+            if apart { APART_HELD } else { self.apart_for.saturating_sub(readings.tick) };
+        let lost = sources.iter().any(|source| is_lost(source.quality));
+        observed
+            .with(Condition::GroundStopped, known && !moves)
+            .with(Condition::GroundSpeedLost, !known)
+            .with(Condition::SpeedSourceLost, known && lost)
+            .with(Condition::SpeedsDisagree, self.apart_for > Span::ZERO)
+            .with(Condition::Reversing, good().any(|speed| speed < BACKWARDS))
     }
 
     /// Rollers against what they were asked to do.
@@ -220,28 +254,6 @@ fn operator(settings: &SafetySettings, scene: &Scene<'_>, held: bool) -> Observe
         .with(Condition::BusStop, bus.value)
         .with(Condition::StopSwitchBroken, switches.stop == StopSwitch::Contradiction)
         .with(Condition::StopSwitch, switches.stop == StopSwitch::Stop)
-}
-
-/// Ground speed and its sources.
-fn ground(settings: &SafetySettings, scene: &Scene<'_>, observed: Observed) -> Observed {
-    let Scene { readings, estimates, .. } = scene;
-    let known = estimates.ground.quality == Quality::Good;
-    let moves = estimates.ground.speed >= settings.least_speed;
-    let Speeds { selected, ground, satellite, pulses, wheel } = readings.speeds;
-    let sources = [selected, ground, satellite, pulses, wheel];
-    let good = || sources.iter().filter_map(|source| source.good());
-    let fastest = good().map(Speed::magnitude).max().unwrap_or(Speed::ZERO);
-    let slowest = good().map(Speed::magnitude).min().unwrap_or(Speed::ZERO);
-    let most_apart = fastest.scaled(APART_SHARE).saturating_add(APART);
-    // One says that the machine stands, another that it moves.
-    let at_odds = slowest < settings.least_speed.halved(1) && fastest >= settings.least_speed;
-    let lost = sources.iter().any(|source| is_lost(source.quality));
-    observed
-        .with(Condition::GroundStopped, known && !moves)
-        .with(Condition::GroundSpeedLost, !known)
-        .with(Condition::SpeedSourceLost, known && lost)
-        .with(Condition::SpeedsDisagree, at_odds || fastest.saturating_sub(slowest) > most_apart)
-        .with(Condition::Reversing, good().any(|speed| speed < BACKWARDS))
 }
 
 /// Fitted, or seen before, but not to be believed now.

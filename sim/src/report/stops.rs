@@ -65,16 +65,24 @@ pub(super) const FAILURE_HEADS: [&str; 8] = [
 #[must_use]
 pub fn failure_rows() -> Vec<Vec<String>> {
     let settings = SafetyConfig::TYPICAL.build().ok();
-    let within = |patience: fn(&strewn_controller::settings::SafetySettings) -> Span| {
-        let millis = settings.as_ref().map_or(0, |settings| patience(settings).to_micros() / 1_000);
-        if millis == 0 { "1 tick".to_owned() } else { format!("{millis} ms") }
+    let within = |row: &strewn_controller::safety::Row| {
+        let span = settings.as_ref().map_or(Span::ZERO, |settings| row.within(settings));
+        match (row.condition, span.to_micros() / 1_000) {
+            (Condition::NothingLeaves, _) => "80 kg (176 lb) expected".to_owned(),
+            (Condition::TicksSlow, _) => "3 in 100 ticks".to_owned(),
+            (Condition::RollersNotTurning, millis) => {
+                format!("a quarter turn asked, then {millis} ms")
+            }
+            (_, 0) => "1 tick".to_owned(),
+            (_, millis) => format!("{millis} ms"),
+        }
     };
     let row = |row: &strewn_controller::safety::Row| {
         vec![
             spaced(row.condition),
             row.behind.to_owned(),
             if row.when == When::Always { "always" } else { "moving" }.to_owned(),
-            within(row.patience),
+            within(row),
             response(row.response).to_owned(),
             clears(row.response).to_owned(),
             row.words.to_owned(),

@@ -105,14 +105,15 @@ pub struct Count {
     pub after_kg: f64,
     /// Longest way from command zero to the last hay, m.
     pub after_m: f64,
-    /// How often each condition was named, and the longest time from onset to command zero, s.
+    /// How often each condition was named, and the longest time from the onset of a fault that is
+    /// there at once (off, stuck) to command zero, s.
     pub causes: BTreeMap<Condition, (u64, f64)>,
     /// The first breach: its word and its draw.
     pub example: Option<String>,
 }
 
 impl Count {
-    fn add(&mut self, finding: &Finding, told: impl FnOnce() -> String) {
+    fn add(&mut self, finding: &Finding, abrupt: bool, told: impl FnOnce() -> String) {
         self.trials += 1;
         self.altered += u64::from(finding.altered);
         self.stopped += u64::from(finding.zero_s.is_some());
@@ -123,7 +124,7 @@ impl Count {
         if let Some(cause) = finding.cause {
             let (count, zero_s) = self.causes.entry(cause).or_default();
             *count += 1;
-            *zero_s = zero_s.max(finding.zero_s.unwrap_or(0.0));
+            *zero_s = zero_s.max(finding.zero_s.filter(|_| abrupt).unwrap_or(0.0));
         }
         if let Some(breach) = finding.breach {
             self.breaches += 1;
@@ -208,7 +209,8 @@ fn row_count(plan: &Plan, row: Row, machines: &[Vec<(Moment, Machine<'_>)>]) -> 
             .and_then(|moments| moments.iter().find(|(moment, _)| *moment == wanted));
         if let Some((moment, machine)) = start {
             let finding = machine.clone().trial(*moment, faults, random.numbered(draw));
-            count.add(&finding, || {
+            let abrupt = |(_, kind): &(Wire, Kind)| matches!(kind, Kind::Off | Kind::Stuck);
+            count.add(&finding, faults.iter().all(abrupt), || {
                 let faults: Vec<_> =
                     faults.iter().map(|(wire, kind)| format!("{wire}:{kind}")).collect();
                 format!("{} with {}, draw {draw}", moment.word(), faults.join(" and "))

@@ -139,14 +139,14 @@ fn conditions(input: &StopsInput<'_>) -> Markup {
         |(cause, (times, zero_s))| Bar {
             name: spaced(*cause),
             value: format!("{times} times, at most {zero_s:.2} s"),
-            parts: vec![(0.0, *zero_s, "own")],
+            parts: vec![(0.0, *zero_s, "part0")],
             whisker: None,
         },
     );
     let picture = Bars {
         id: "conditions",
-        title: "Longest time from a fault to command zero, by the condition that was named",
-        description: "Times include what a fault that grows takes to matter.",
+        title: "Longest time from a fault that is there at once to command zero, by the condition named",
+        description: "Wires cut or shorted. It includes what the machine takes to show it: rollers that run up, a tractor that moves on.",
         x: Axis::rounded(0.0, 2.5, 6),
         x_label: "s",
         legend: &[],
@@ -158,7 +158,7 @@ fn conditions(input: &StopsInput<'_>) -> Markup {
             h2 { "What was named" }
             (picture.figure())
             @if !moments.is_empty() {
-                (text_table("How often each condition was named, and its longest time from fault to command zero", &heads, &rows, 1))
+                (text_table("How often each condition was named, and the longest time from a cut or short to command zero", &heads, &rows, 1))
             }
         }
     }
