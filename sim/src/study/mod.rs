@@ -3,7 +3,7 @@
 //!
 //! [`population`] says what bales there may be; [`lot`] draws one job of it as a scenario;
 //! [`campaign`] feeds them on all cores and keeps what is done in [`parts`]; [`join`] puts the parts
-//! together, [`columns`] makes a file of the [`results`] and [`summary`] figures with their intervals
+//! together, [`columns`] makes a file of the [`mod@results`] and [`summary`] figures with their intervals
 //! ([`statistics`]). A bale's result depends on population, seed and number alone: not on the count of
 //! threads, on shards or on where a run was broken off.
 
