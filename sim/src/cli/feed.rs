@@ -1,9 +1,9 @@
 //! `strewn feed`: a scenario into a contest, its figures, its page and its log.
 
-use super::{Failure, read_text, say};
+use super::{Failure, many, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
-use crate::bench::{Contest, ContestError, MachineFile, contest_with};
+use crate::bench::{Contest, ContestError, contest_with};
 use crate::faults::Fault;
 use crate::{files, report};
 use clap::{Args, Parser};
@@ -68,15 +68,21 @@ impl Default for Arguments {
 
 impl Arguments {
     /// To feed a scenario file under a seed.
-    pub(super) fn of(scenario: PathBuf, seed: u64, out: PathBuf, json: bool) -> Self {
-        Self { scenario: Some(scenario), seed, out, json, ..Self::default() }
+    pub(super) fn of(
+        scenario: PathBuf,
+        seed: u64,
+        machine: Option<PathBuf>,
+        out: PathBuf,
+        json: bool,
+    ) -> Self {
+        Self { scenario: Some(scenario), seed, machine, out, json, ..Self::default() }
     }
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
-    let machine = arguments.machine.as_deref().map(machine).transpose()?.unwrap_or_default();
+    let machine = arguments.machine.as_deref().map(many::machine).transpose()?.unwrap_or_default();
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
     let contest = with_progress(|progress| {
@@ -101,10 +107,6 @@ fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
         return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
     };
     Scenario::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
-}
-
-fn machine(path: &Path) -> Result<MachineFile, Failure> {
-    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn recording(path: &Path) -> Result<Recording, Failure> {

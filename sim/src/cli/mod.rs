@@ -8,6 +8,7 @@ mod fit;
 mod many;
 mod plan;
 mod replay;
+mod sensors;
 mod stops;
 
 use crate::files;

@@ -14,6 +14,7 @@ mod path;
 pub(super) mod plan;
 mod ribbon;
 pub(super) mod row;
+pub(super) mod sensors;
 pub(super) mod stops;
 mod strip;
 mod tables;
