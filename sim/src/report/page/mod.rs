@@ -18,6 +18,7 @@ pub(super) mod sensors;
 pub(super) mod stops;
 mod strip;
 mod tables;
+pub(super) mod tune;
 
 pub use book::book_page;
 pub use many::many_page;
