@@ -43,8 +43,9 @@ of those that perfect knowledge laid without one.
 
 const KNOWLEDGE: &str = "\
 What the controller knew: share of the moments with the true bite inside the 95 % interval (goal 93 to
-97 %); error of the hay accounted for over a whole bale, median, and share of bales within 1 %; bales
-without a dense core that the rollers were held slow for, of 1,000 (goal 1).
+97 %); error of the hay accounted for over a whole bale, median, and share of bales within 1 %; share of
+the mean square error that no feedback could have prevented, median (Harris 1989); bales without a
+dense core that the rollers were held slow for, of 1,000 (goal 1).
 ";
 
 /// The tables. Ends with a line end.
@@ -62,13 +63,14 @@ pub fn sensors_table(input: &SensorsInput<'_>) -> String {
         text += &format!("\ndriver {driver}\n");
         text += &columns(&picked(clump_rows(sets, place), &[0, 1, 2, 3, 4, 5, 6, 8]), 1);
     }
-    let knowledge = picked(knowledge_rows(sets), &[0, 1, 2, 3, 4, 5, 7]);
+    let knowledge = picked(knowledge_rows(sets), &[0, 1, 2, 3, 5, 7, 9]);
     text + &format!("\n{KNOWLEDGE}{}", columns(&knowledge, 1))
 }
 
 /// Only some columns: a terminal is narrow.
 fn picked(rows: Vec<Vec<String>>, places: &[usize]) -> Vec<Vec<String>> {
-    let row = |row: Vec<String>| places.iter().map(|place| row[*place].clone()).collect();
+    let row =
+        |row: Vec<String>| places.iter().filter_map(|place| row.get(*place).cloned()).collect();
     rows.into_iter().map(row).collect()
 }
 
@@ -107,14 +109,28 @@ pub(super) fn clump_rows(sets: &[SetStanding], driver: usize) -> Vec<Vec<String>
 
 /// A head and a row a set.
 pub(super) fn knowledge_rows(sets: &[SetStanding]) -> Vec<Vec<String>> {
-    let heads = ["", "bite inside", "", "account error", "", "within 1 %", "", "slowed", ""];
+    let heads = [
+        "",
+        "bite inside",
+        "",
+        "account error",
+        "",
+        "within 1 %",
+        "",
+        "feedback",
+        "",
+        "slowed",
+        "",
+    ];
     let mut rows = vec![heads.map(str::to_owned).to_vec()];
-    for SetStanding { set, inside, account_error, well_accounted, needless, .. } in sets {
+    for of in sets {
+        let SetStanding { set, inside, account_error, well_accounted, needless, .. } = of;
         let mut row = vec![set.name.clone()];
         for (figure, decimals) in [(inside, 1), (account_error, 2), (well_accounted, 0)] {
             let [_, interval] = cells(&scaled(*figure, 100.0), decimals);
             row.extend([percent(Some(figure.value), decimals), interval]);
         }
+        row.extend(cells(&of.minimum_variance, 2));
         row.extend(cells(needless, 0));
         rows.push(row);
     }
@@ -181,6 +197,7 @@ fn set(of: &SetStanding) -> Value {
         "share_of_bite_inside_interval": figure(&of.inside),
         "median_account_error": figure(&of.account_error),
         "share_accounted_within_1_percent": figure(&of.well_accounted),
+        "median_minimum_variance_index": figure(&of.minimum_variance),
         "needless_slowing_per_1000_bales_without_core": figure(&of.needless),
     })
 }

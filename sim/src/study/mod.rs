@@ -15,6 +15,7 @@ pub mod columns;
 pub mod evaluation;
 pub mod join;
 pub mod lot;
+pub mod minimum_variance;
 pub mod parts;
 pub mod pool;
 pub mod population;

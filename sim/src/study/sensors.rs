@@ -5,11 +5,14 @@
 //! it with each set. Bale, tractor and seeds are the same.
 
 use super::evaluation::{Evaluation, SensorSet};
+use super::minimum_variance::minimum_variance_index;
 use super::results::{Facts, Outcome, last};
 use crate::bench::record::{BaleRun, Run, Sample};
 use crate::bench::scenario::Scenario;
 use crate::bench::{MachineFile, runs};
 use crate::rivals::Law;
+use crate::score;
+use crate::units::M_PER_FT;
 use serde::{Deserialize, Serialize};
 use strewn_controller::safety::Phase;
 
@@ -45,6 +48,9 @@ pub struct Known {
     pub account_error: f32,
     /// Whether the rollers were ever held slow for a core.
     pub slowed: bool,
+    /// How near the row came to the least variance that feedback could have had; see
+    /// [`minimum_variance_index`]. Not a number for short rows.
+    pub minimum_variance: f32,
 }
 
 /// Why a bale cannot be fed.
@@ -104,7 +110,7 @@ pub fn feed(
             set.fit(&mut scenario);
             let own = fed(&scenario, &[Law::Controller], true)?;
             let (_, outcomes) = last(&scenario, &own);
-            let known = own.first().map(known);
+            let known = own.first().map(|run| known(&scenario, run));
             sets.extend(
                 outcomes.into_iter().zip(known).map(|(outcome, known)| (place, outcome, known)),
             );
@@ -124,8 +130,14 @@ const ALL: SensorSet = SensorSet {
 };
 
 /// How well the controller knew the last bale of a run.
-fn known(run: &Run) -> Known {
-    let mut known = Known { moments: 0, inside: 0, account_error: f32::NAN, slowed: false };
+fn known(scenario: &Scenario, run: &Run) -> Known {
+    let mut known = Known {
+        moments: 0,
+        inside: 0,
+        account_error: f32::NAN,
+        slowed: false,
+        minimum_variance: f32::NAN,
+    };
     let Some(bale) = run.bales.last() else { return known };
     let from = run.samples.partition_point(|sample| sample.time_s < bale.time_s.0);
     let to = run.samples.partition_point(|sample| sample.time_s <= bale.time_s.1);
@@ -138,8 +150,21 @@ fn known(run: &Run) -> Known {
                 u32::from((bite_kg - sample.bite_kg).abs() <= DEVIATIONS * deviation_kg);
         }
     }
+    known.minimum_variance = minimum_variance(scenario, run).map_or(f32::NAN, |index| index as f32);
     known.account_error = account_error(&run.samples, bale, from, to) as f32;
     known
+}
+
+/// Of the last bale's row, a foot at a time.
+fn minimum_variance(scenario: &Scenario, run: &Run) -> Option<f64> {
+    let bale = run.bales.len().checked_sub(1)?;
+    let segments = score::segments(run, M_PER_FT);
+    let own = segments.iter().filter(|segment| segment.bale == bale);
+    let errors: Vec<f64> = own.map(|segment| segment.relative() - 1.0).collect();
+    let (strip_m, time_s) = (run.bales[bale].strip_m, run.bales[bale].time_s);
+    let speed_m_s = (strip_m.1 - strip_m.0) / (time_s.1 - time_s.0);
+    let lag_s = scenario.machine.valve_lag_s + scenario.machine.fall_s;
+    minimum_variance_index(&errors, (speed_m_s * lag_s / M_PER_FT).ceil() as usize)
 }
 
 /// Hay that the controller saw leave between two moments over what truly left, less 1.

@@ -35,6 +35,8 @@ pub struct SetStanding {
     pub account_error: Figure,
     /// Share of the bales accounted for within 1 %.
     pub well_accounted: Figure,
+    /// Median of how near rows came to the least variance that feedback could have had, 1 at best.
+    pub minimum_variance: Figure,
     /// Of 1,000 bales without a dense core, those that the rollers were held slow for.
     pub needless: Figure,
 }
@@ -112,8 +114,8 @@ fn standing(set: &SensorSet, fed: &[Fed<'_>]) -> SetStanding {
         clumps(&chosen.collect::<Vec<_>>())
     };
     let coreless = fed.iter().filter(|fed| !is_dense(&fed.trial.facts));
-    let mut errors: Vec<f32> = fed.iter().map(|fed| fed.known.account_error.abs()).collect();
-    errors.sort_unstable_by(f32::total_cmp);
+    let errors = rising(fed.iter().map(|fed| fed.known.account_error.abs()));
+    let indices = fed.iter().map(|fed| fed.known.minimum_variance);
     let well = errors.iter().filter(|error| **error <= WELL_ACCOUNTED).count();
     SetStanding {
         set: set.clone(),
@@ -122,6 +124,7 @@ fn standing(set: &SensorSet, fed: &[Fed<'_>]) -> SetStanding {
         inside: inside(fed),
         account_error: median(&errors),
         well_accounted: share(well, fed.len(), 1.0),
+        minimum_variance: median(&rising(indices.filter(|index| index.is_finite()))),
         needless: share(
             coreless.clone().filter(|fed| fed.known.slowed).count(),
             coreless.count(),
@@ -133,11 +136,9 @@ fn standing(set: &SensorSet, fed: &[Fed<'_>]) -> SetStanding {
 fn kind(fed: &[&Fed<'_>]) -> KindStanding {
     let of = |outcome: &dyn Fn(&Fed<'_>) -> f32| fed.iter().map(|fed| outcome(fed)).collect();
     let own: Vec<f32> = of(&|fed| fed.own.unevenness_10_ft);
-    let mut rising = own.clone();
-    rising.sort_unstable_by(f32::total_cmp);
     KindStanding {
         bales: fed.len(),
-        unevenness: median(&rising),
+        unevenness: median(&rising(own.iter().copied())),
         of_perfect: ratio(&own, &of(&|fed| fed.trial.perfect.unevenness_10_ft)),
         of_hand: ratio(&own, &of(&|fed| fed.trial.hand.unevenness_10_ft)),
         of_integral: ratio(&own, &of(&|fed| fed.trial.integral.unevenness_10_ft)),
@@ -177,6 +178,12 @@ fn inside(fed: &[Fed<'_>]) -> Figure {
             share(&mut places.iter().copied())
         }),
     }
+}
+
+fn rising(values: impl Iterator<Item = f32>) -> Vec<f32> {
+    let mut values: Vec<f32> = values.collect();
+    values.sort_unstable_by(f32::total_cmp);
+    values
 }
 
 fn median(rising: &[f32]) -> Figure {

@@ -52,7 +52,9 @@ fn body(input: &SensorsInput<'_>) -> Markup {
             p.note {
                 "Share of the moments of laying at which the true bite, without tufts, lay within the \
                  controller's 95 % interval: 93 to 97 % is honest. Hay accounted for: from the first to the \
-                 last hay of a bale as the controller saw it, against the truth. Slowed needlessly: bales \
+                 last hay of a bale as the controller saw it, against the truth. Feedback: share of the mean \
+                 square error over 1 ft (0.30 m) that no feedback on the row could have prevented, because \
+                 nothing older than valve lag and fall told of it (Harris 1989). Slowed needlessly: bales \
                  without a dense core that the rollers were held slow for, of 1,000."
             }
             (table("what the controller knew", &knowledge_rows(sets), 1))
