@@ -37,6 +37,22 @@ fn the_whole_command_gives_the_same_files_on_one_and_on_four_threads_and_when_re
     assert!(explained.contains("[metering]") && explained.contains("repay_ms = "), "{explained}");
 }
 
+/// A short bale laid thick.
+const SHORT: &str = "target_lb_per_ft = 20\n[[ticket]]\ndiameter_ft = 3\nwidth_ft = 3\n\
+    weight_lb = 250\n[[bale]]\nweight_lb = 250\n";
+
+#[test]
+fn the_firmwares_record_holds_the_settings_of_a_machine_file() {
+    let desk = Desk::with("short.toml", SHORT);
+    std::fs::write(desk.path("hand.toml"), "[metering]\nrepay_ms = 5000\n").unwrap();
+    desk.told(&["feed", "short.toml", "--machine", "hand.toml", "--settings-record", "record"]);
+    let record = std::fs::read(desk.path("record")).unwrap();
+    let config: strewn_controller::settings::Config = postcard::from_bytes(&record).unwrap();
+    assert_eq!(config.metering.repay_ms, 5_000);
+    assert_eq!(config.metering.target_g_per_m, 29_763);
+    assert!(config.build().is_ok());
+}
+
 #[test]
 fn seeds_kept_for_evaluation_are_refused() {
     let desk = Desk::new();

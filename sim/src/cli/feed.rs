@@ -3,7 +3,7 @@
 use super::{Failure, many, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
-use crate::bench::{Contest, ContestError, contest_with};
+use crate::bench::{Contest, ContestError, configuration, contest_with};
 use crate::faults::Fault;
 use crate::{files, report};
 use clap::{Args, Parser};
@@ -40,6 +40,9 @@ pub(super) struct Arguments {
     /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario
     #[arg(long, value_name = "FILE")]
     machine: Option<PathBuf>,
+    /// Also write all of the controller's settings as the record that its firmware keeps (postcard)
+    #[arg(long, value_name = "FILE")]
+    settings_record: Option<PathBuf>,
     /// Fault on a wire from a time on, as `bus:off@30`; may be given again. Wires and kinds: `strewn stops --list`
     #[arg(long = "fault", value_name = "WIRE:KIND@SECONDS")]
     faults: Vec<Fault>,
@@ -142,6 +145,10 @@ fn write_and_say(
     let figures = format!("{figures:#}\n");
     let page_path = arguments.out.join("report.html");
     let write = |path: &Path, bytes: &[u8]| files::write_whole(path, bytes).map_err(Failure::run);
+    if let Some(path) = &arguments.settings_record {
+        let config = configuration(&contest.log).map_err(Failure::run)?;
+        write(path, &postcard::to_stdvec(&config).map_err(Failure::run)?)?;
+    }
     write(&arguments.out.join("strewn.log"), &contest.log)?;
     write(&arguments.out.join("figures.json"), figures.as_bytes())?;
     write(&page_path, page.as_bytes())?;
