@@ -88,7 +88,7 @@ struct Strayed {
 /// A bale of which a tenth is left at the end, weighed with noise in some ticks.
 fn strayed(seed: u64, core: Core, weighed_every: u64, noise_kg: f64) -> Strayed {
     let settings = settings(core);
-    let ticket = settings.ticket(0).clone();
+    let ticket = *settings.ticket(0);
     let mut filter = BaleFilter::loaded(&settings, &ticket, Ratio::ONE);
     let mut reference = Reference::loaded(450.0);
     let random = Stream::root(seed);

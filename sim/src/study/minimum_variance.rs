@@ -26,13 +26,11 @@ pub fn minimum_variance_index(errors: &[f64], delay: usize) -> Option<f64> {
     let mut right = [0.0; TERMS];
     let mut total = 0.0;
     for place in first..errors.len() {
-        let older = |term: usize| errors[place - delay.max(1) - term];
+        let older: [f64; TERMS] = core::array::from_fn(|term| errors[place - delay.max(1) - term]);
         total += errors[place] * errors[place];
-        for row in 0..TERMS {
-            right[row] += older(row) * errors[place];
-            for column in 0..TERMS {
-                normal[row][column] += older(row) * older(column);
-            }
+        for ((row, right), by) in normal.iter_mut().zip(&mut right).zip(older) {
+            *right += by * errors[place];
+            row.iter_mut().zip(older).for_each(|(cell, older)| *cell += by * older);
         }
     }
     let explained: f64 =
