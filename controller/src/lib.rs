@@ -16,7 +16,7 @@
 //! | top | [`step`] | inputs into outputs |
 //!
 //! Beside them stand [`wires`] (the boundary), [`settings`], [`record`] and [`view`] (what the
-//! operator is told).
+//! operator is told; the feature `screen` draws it).
 #![no_std]
 #![forbid(unsafe_code)]
 #![cfg_attr(
@@ -40,6 +40,8 @@ pub mod estimate;
 pub mod metering;
 pub mod record;
 pub mod safety;
+#[cfg(feature = "screen")]
+pub mod screen;
 pub mod settings;
 pub mod signals;
 pub mod step;
