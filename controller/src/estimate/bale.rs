@@ -21,6 +21,12 @@ const CORE_DOUBT: Ratio = Ratio::from_bits(3 << 16);
 const MASS_VARIANCE_LIMIT: MassVariance = MassVariance::from_bits(22_500 << 16);
 const FACTOR_VARIANCE_LIMIT: FactorVariance = FactorVariance::ONE;
 
+/// Variance of the bite between one moment and the next, which no filter of weighings follows: waves
+/// of the windrow, layers. One deviation is 3.5 %. Assumed.
+const RIPPLE: FactorVariance = FactorVariance::from_bits(20_552);
+/// Doubt of the bite when hay has become denser at once: one deviation is 30 %. Assumed.
+const NEW_DOUBT: FactorVariance = FactorVariance::from_bits(1_509_949);
+
 /// Mass left, factor, and how sure they are.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct BaleFilter {
@@ -64,13 +70,20 @@ impl BaleFilter {
         self.factor
     }
 
-    /// One standard deviation of the factor.
+    /// One standard deviation of the factor, as it is at this moment: the bite also rises and falls
+    /// within less than the filter can follow.
     #[must_use]
     pub fn factor_deviation(&self) -> Ratio {
         // 24 fraction bits halve to 12; four more are shifted in to keep the resolution of a ratio.
-        let wide = u64::from(self.factor_variance.to_bits().max(0).unsigned_abs());
+        let variance = self.factor_variance.saturating_add(RIPPLE);
+        let wide = u64::from(variance.to_bits().max(0).unsigned_abs());
         let root = crate::units::arith::root(wide.wrapping_shl(8));
         Ratio::from_bits(i32::try_from(root).unwrap_or(i32::MAX))
+    }
+
+    /// The hay has become another one at once: what was learned of the bite is in doubt.
+    pub fn doubt(&mut self) {
+        self.factor_variance = self.factor_variance.max(NEW_DOUBT);
     }
 
     /// The rollers have turned: takes the hay off and lets the uncertainty grow. Returns the hay torn.

@@ -29,7 +29,7 @@ const MORE: Ratio = Ratio::from_bits(98_304); // 1.5
 /// the last while by this factor: where the ticket lets expect one, and where it does not. Assumed:
 /// a core of 1.5 times the density takes 1.65 times the torque; tufts stray by a tenth.
 const CORE_WHERE_EXPECTED: Ratio = Ratio::from_bits(91_750); // 1.4
-const CORE_UNEXPECTED: Ratio = Ratio::from_bits(131_072); // 2
+const CORE_UNEXPECTED: Ratio = Ratio::from_bits(157_286); // 2.4
 /// It was none when the pressure of late is no more than this above what it was before,
 const NO_CORE: Ratio = Ratio::from_bits(75_367); // 1.15
 /// for so long.

@@ -57,6 +57,7 @@ pub struct Estimator {
     /// Factor on the expected bite that each lot has taught.
     lots: [Ratio; TICKETS],
     feel: Feel,
+    in_core: bool,
     sudden: Mass,
     roughness: Mass,
 }
@@ -72,6 +73,7 @@ impl Estimator {
             ticket: 0,
             lots: [Ratio::ONE; TICKETS],
             feel: Feel::default(),
+            in_core: false,
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
@@ -96,6 +98,10 @@ impl Estimator {
         let may_be_core = ticket.may_be_core(bale.left());
         let sight = (bale.left(), may_be_core);
         let felt = self.feel.update(settings, pressure, sight, roller.rate, elapsed);
+        if felt.core && !self.in_core {
+            bale.doubt();
+        }
+        self.in_core = felt.core;
         let usual = self.usual_bite(ticket, bale.left(), pressure.is_some());
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);

@@ -8,7 +8,7 @@ use crate::units::{Mass, Ratio, TurnRate};
 /// The smallest core to expect, as a share of the ticket's.
 const SMALLEST: Ratio = Ratio::from_bits(19_661); // 0.3
 
-/// Fastest that the rollers may turn now, and whether the core is near.
+/// Fastest that the rollers may turn with this much hay left, and whether the core is near.
 ///
 /// From [`MeteringSettings::core_approach`] above the largest core to expect the limit falls evenly to
 /// the speed at which a core that begins can still be felt and braked for. It stays there until one is
@@ -21,6 +21,7 @@ pub fn roller_limit(
     settings: &MeteringSettings,
     ticket: &Ticket,
     estimates: &Estimates,
+    left: Mass,
 ) -> (TurnRate, bool) {
     let most = settings.most_rate;
     let (feels, felt) = estimates.core;
@@ -30,7 +31,7 @@ pub fn roller_limit(
     if ticket.core_mass == Mass::ZERO {
         return (most, false);
     }
-    let (left, deviation) = estimates.left;
+    let (_, deviation) = estimates.left;
     let left = left.saturating_sub(deviation);
     let largest = ticket.core_mass.scaled(settings.core_size);
     let smallest = ticket.core_mass.scaled(SMALLEST);

@@ -37,9 +37,9 @@ config! {
         /// Roller speed at which a dense core that begins is still felt and braked for in time.
         watch_rate_milliturns_s: 50..=8_000, 800;
         /// How much larger than its ticket's a dense core may be; the rollers watch for it from there on.
-        core_margin_permille: 0..=2_000, 1_000;
+        core_margin_permille: 0..=2_000, 700;
         /// Hay left above that at which the rollers begin to slow down for it.
-        core_approach_g: 1_000..=500_000, 40_000;
+        core_approach_g: 1_000..=500_000, 80_000;
     }
 }
 
