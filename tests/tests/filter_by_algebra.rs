@@ -72,8 +72,9 @@ fn turn(
     ticket: &Ticket,
     turned: Turns,
 ) -> f64 {
-    let expected = ticket.expected_bite(filter.left()).over(turned);
-    let _ = filter.turn(settings, ticket, turned, Ratio::ZERO);
+    let bite = ticket.expected_bite(filter.left());
+    let _ = filter.turn(settings, bite, turned, false);
+    let expected = bite.over(turned);
     kilograms(expected)
 }
 

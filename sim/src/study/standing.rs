@@ -44,7 +44,7 @@ pub struct SetStanding {
 /// Evenness over 10 ft on one kind of core: medians over the bales.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KindStanding {
-    /// Bales.
+    /// Bales, without those that perfect knowledge never came to.
     pub bales: usize,
     /// The controller's unevenness.
     pub unevenness: Figure,
@@ -104,7 +104,9 @@ fn is_dense(facts: &Facts) -> bool {
 
 fn standing(set: &SensorSet, fed: &[Fed<'_>]) -> SetStanding {
     let of_kind = |dense: bool| {
-        let chosen = fed.iter().filter(|fed| is_dense(&fed.trial.facts) == dense);
+        // A bale that even perfect knowledge never came to, behind others of its lot, tells nothing.
+        let told = |fed: &&Fed<'_>| fed.trial.perfect.unevenness_10_ft.is_finite();
+        let chosen = fed.iter().filter(|fed| is_dense(&fed.trial.facts) == dense).filter(told);
         kind(&chosen.collect::<Vec<_>>())
     };
     let of_driver = |heeds: bool| {
