@@ -69,6 +69,17 @@ pub fn make_folder(path: &Path) -> Result<(), FileError> {
 /// # Errors
 /// Whatever keeps it from being written; nothing is left behind then.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    write_whole_by(path, |file| file.write_all(bytes))
+}
+
+/// The same for a file that is too large to be held in memory: `fill` writes it.
+///
+/// # Errors
+/// Whatever keeps it from being written, and whatever `fill` gives; nothing is left behind then.
+pub fn write_whole_by(
+    path: &Path,
+    fill: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<(), FileError> {
     let write = || {
         let folder = match path.parent() {
             Some(folder) if !folder.as_os_str().is_empty() => folder,
@@ -77,7 +88,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
         // Opened by hand, so that it gets the rights of any other new file.
         let new = |path: &Path| File::options().write(true).create_new(true).open(path);
         let mut file = tempfile::Builder::new().prefix(".strewn-").make_in(folder, new)?;
-        file.write_all(bytes)?;
+        fill(file.as_file_mut())?;
         file.as_file().sync_all()?;
         file.persist(path).map_err(|error| error.error)?;
         Ok(())

@@ -9,6 +9,7 @@
 //! | [`mod@bench`] | a scenario into a run: world and controller in lockstep, log, replay |
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
+//! | [`study`] | many bales into figures with their intervals |
 //! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
 //! | [`compare`] | ways of feeding into what they cost |
 //! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
@@ -35,6 +36,7 @@ pub mod rivals;
 pub mod row;
 pub mod score;
 pub mod stops;
+pub mod study;
 mod table;
 pub mod units;
 pub mod world;

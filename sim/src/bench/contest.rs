@@ -68,18 +68,20 @@ pub fn contest_with(
     machine.apply(&mut config)?;
     let settings = config.build()?;
     let instruments = instruments(scenario, recording);
-    let setup =
-        Setup { scenario, recording, settings: &settings, instruments: &instruments, faults, seed };
-    let laws = [
-        Law::Controller,
-        Law::SetByHand(usual_motion(scenario, recording)),
-        Law::SpeedProportional,
-        Law::PerfectKnowledge { lag_s: scenario.machine.valve_lag_s },
-    ];
+    let setup = Setup {
+        scenario,
+        recording,
+        settings: &settings,
+        instruments: &instruments,
+        usual: usual_motion(scenario, recording),
+        faults,
+        seed,
+        keep_samples: true,
+    };
     let mut recorder = Recorder::new(scenario, seed, &config)?;
     let mut runs = Vec::new();
-    for (done, law) in laws.into_iter().enumerate() {
-        progress(done as f64 / laws.len() as f64);
+    for (done, law) in Law::FEW.into_iter().enumerate() {
+        progress(done as f64 / Law::FEW.len() as f64);
         runs.push(run(&setup, law, &mut |inputs, outputs| {
             if law == Law::Controller {
                 recorder.tick(inputs, outputs);
@@ -88,6 +90,27 @@ pub fn contest_with(
     }
     progress(1.0);
     Ok(Contest { runs, log: recorder.finish()? })
+}
+
+/// Lets contenders feed the scenario under the same seed as [`contest`] does, without log and samples:
+/// for a job that is one of many.
+///
+/// # Errors
+/// A scenario beyond what the controller can be set to.
+pub fn runs(scenario: &Scenario, laws: &[Law], seed: u64) -> Result<Vec<Run>, SettingError> {
+    let settings = config(scenario, None).build()?;
+    let instruments = instruments(scenario, None);
+    let setup = Setup {
+        scenario,
+        recording: None,
+        settings: &settings,
+        instruments: &instruments,
+        usual: usual_motion(scenario, None),
+        faults: &[],
+        seed,
+        keep_samples: false,
+    };
+    Ok(laws.iter().map(|law| run(&setup, *law, &mut |_, _| {})).collect())
 }
 
 /// Writes the controller's log.

@@ -8,11 +8,11 @@ use crate::actuators;
 use crate::faults::{Fault, Injector};
 use crate::instruments::{InstrumentSpec, Instruments};
 use crate::random::Stream;
-use crate::rivals::{Contender, Law};
-use crate::world::World;
+use crate::rivals::{Contender, Job, Law, Sight};
 use crate::world::spec::Motion;
 use crate::world::terrain::Terrain;
 use crate::world::tractor::{Recorded, Tractor};
+use crate::world::{STEP_S, World};
 use strewn_controller::settings::Settings;
 use strewn_controller::units::Speed;
 use strewn_controller::wires::{FRAMES, Inputs, Outputs, SENTENCES};
@@ -41,14 +41,19 @@ pub(super) struct Setup<'a> {
     pub(super) settings: &'a Settings,
     /// What is fitted to the machine.
     pub(super) instruments: &'a InstrumentSpec,
+    /// How the job is usually driven.
+    pub(super) usual: Motion,
     /// Faults on the wires.
     pub(super) faults: &'a [Fault],
     /// Everything drawn follows from it.
     pub(super) seed: u64,
+    /// Whether the run's samples are kept.
+    pub(super) keep_samples: bool,
 }
 
 /// How the tractor comes to move. There is one a run, so its size does not matter.
 #[allow(clippy::large_enum_variant)]
+#[derive(Clone)]
 enum Wheels {
     Driven { tractor: Tractor, wanted_m_s: f64 },
     Recorded { motion: Recorded, until_s: f64 },
@@ -74,15 +79,14 @@ struct Lockstep<'a> {
 /// Runs one contender through the job. `watch` sees inputs and outputs of every tick.
 pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &Outputs)) -> Run {
     let mut lockstep = Lockstep::new(setup);
-    let target_kg_m = setup.scenario.target_kg_m;
-    let mut contender = Contender::new(law, setup.settings, target_kg_m);
+    let mut contender = Contender::new(law, setup.job());
     let mut over_s = None;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
         let done = lockstep.sense(over_s.is_some());
-        lockstep.outputs =
-            contender.tick(&lockstep.inputs, &lockstep.world, lockstep.motion, TICK_S);
+        let outputs = contender.tick(&lockstep.sight(&|ticks| lockstep.coming_m_s(ticks)));
+        lockstep.outputs = outputs;
         watch(&lockstep.inputs, &lockstep.outputs);
-        if lockstep.tick.is_multiple_of(SAMPLE_TICKS) {
+        if setup.keep_samples && lockstep.tick.is_multiple_of(SAMPLE_TICKS) {
             lockstep.samples.push(lockstep.sample());
         }
         lockstep.advance();
@@ -91,6 +95,19 @@ pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &O
         }
     }
     lockstep.finish(law)
+}
+
+impl<'a> Setup<'a> {
+    /// What contenders are told before the job.
+    fn job(&self) -> Job<'a> {
+        Job {
+            settings: self.settings,
+            target_kg_m: self.scenario.target_kg_m,
+            usual: self.usual,
+            machine: &self.scenario.machine,
+            random: Stream::root(self.seed).named("contender"),
+        }
+    }
 }
 
 impl<'a> Lockstep<'a> {
@@ -162,6 +179,26 @@ impl<'a> Lockstep<'a> {
             fault.on_inputs(self.tick, &mut self.inputs);
         }
         done
+    }
+
+    fn sight<'b>(&'b self, coming_m_s: &'b dyn Fn(usize) -> Vec<f64>) -> Sight<'b> {
+        let inputs = &self.inputs;
+        Sight { inputs, world: &self.world, motion: self.motion, coming_m_s, tick_s: TICK_S }
+    }
+
+    /// Ground speed at the end of each tick to come, m/s, if the driver goes on like this.
+    fn coming_m_s(&self, ticks: usize) -> Vec<f64> {
+        let mut wheels = self.wheels.clone();
+        let mut time_s = self.world.time_s();
+        let mut tick = || {
+            let mut speed_m_s = 0.0;
+            for _ in 0..STEPS {
+                speed_m_s = wheels.step(time_s).speed_m_s;
+                time_s += STEP_S;
+            }
+            speed_m_s
+        };
+        (0..ticks).map(|_| tick()).collect()
     }
 
     fn load(&mut self, bale: usize) {

@@ -13,6 +13,7 @@ mod walk;
 
 pub use contest::{
     Contest, ContestError, ReplayError, ReplayReport, configuration, contest, contest_with, replay,
+    runs,
 };
 pub use machine::{MachineFile, NoSuchTicket};
 pub use walk::{Moment, walk};

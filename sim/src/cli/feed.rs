@@ -66,6 +66,13 @@ impl Default for Arguments {
     }
 }
 
+impl Arguments {
+    /// To feed a scenario file under a seed.
+    pub(super) fn of(scenario: PathBuf, seed: u64, out: PathBuf, json: bool) -> Self {
+        Self { scenario: Some(scenario), seed, out, json, ..Self::default() }
+    }
+}
+
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;

@@ -5,6 +5,7 @@ mod check_row;
 mod compare;
 mod feed;
 mod fit;
+mod many;
 mod plan;
 mod replay;
 mod stops;
@@ -43,6 +44,7 @@ Examples:
   strewn                                         feed the demonstration
   strewn feed my-farm.toml --seed 7              feed a farm of your own
   strewn feed --ground-speed drive.nmea          behind your own tractor
+  strewn many --bales 500                        many bales, with intervals
   strewn replay out/strewn.log                   prove that a log replays bit for bit
   strewn plan my-farm.toml                       from herd and hay to pounds a foot
   strewn compare                                 what other ways of feeding cost
@@ -62,6 +64,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Feed(feed::Arguments),
+    Many(many::Arguments),
     Replay(replay::Arguments),
     Plan(plan::Arguments),
     Compare(compare::Arguments),
@@ -127,6 +130,7 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
     match command {
         None => feed::run(&feed::Arguments::default()),
         Some(Command::Feed(arguments)) => feed::run(&arguments),
+        Some(Command::Many(arguments)) => many::run(&arguments),
         Some(Command::Replay(arguments)) => replay::run(&arguments),
         Some(Command::Plan(arguments)) => plan::run(&arguments),
         Some(Command::Compare(arguments)) => compare::run(&arguments),

@@ -1,121 +1,197 @@
 //! What the controller is compared with.
 //!
 //! All contenders share supervisor, gate and operator: they differ in nothing but how they choose the
-//! valve command while hay may be laid.
+//! valve command while hay may be laid. The last three are no rivals but bounds: each knows what
+//! nobody can know, one more thing than the one before it.
 
+mod future;
+mod hand;
+mod operator;
+mod perfect;
+mod proportional;
+mod tufts;
+mod weigh_cells;
+
+use crate::random::Stream;
 use crate::world::World;
-use crate::world::spec::Motion;
+use crate::world::spec::{MachineSpec, Motion};
 use strewn_controller::safety::Phase;
 use strewn_controller::settings::Settings;
 use strewn_controller::step::{State, step};
-use strewn_controller::units::Mass;
+use strewn_controller::units::{Mass, TurnRate};
 use strewn_controller::wires::{Inputs, Outputs};
 
 /// Share of a bale at whose bite a hand or a fixed proportion is set: half of it eaten.
 const SET_AT: f64 = 0.5;
 
 /// How the valve command is chosen.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Law {
     /// By the controller.
     Controller,
     /// Set once by hand for each lot, so that an average bale of the ticket at the usual ground
-    /// speed (m/s) and engine speed is laid at the target.
-    SetByHand(Motion),
+    /// speed and engine speed is laid at the target.
+    SetByHand,
+    /// Set by hand, then moved a step at a time by an operator who looks back at the row.
+    Operator,
     /// In proportion to the true ground speed, with the ticket's bite and nothing learned.
     SpeedProportional,
+    /// By a proportional and integral law on the weigh cells alone.
+    WeighCells,
     /// From the true bite (without tufts), the true ground speed and the true valve map of this
-    /// moment. Nothing that only the future knows.
-    PerfectKnowledge {
-        /// Lag of the valve, s, that is made up for.
-        lag_s: f64,
-    },
+    /// moment. Nothing that only the future knows, nothing remembered.
+    PerfectKnowledge,
+    /// The same, and what hangs on the rollers, when it will fall and what has left them already.
+    PerfectWithTufts,
+    /// The same, and the ground speed and the bite that are to come within valve lag and fall.
+    PerfectWithFuture,
 }
 
 impl Law {
+    /// Every law, the controller first, the bounds last.
+    pub const ALL: [Self; 8] = [
+        Self::Controller,
+        Self::SetByHand,
+        Self::Operator,
+        Self::SpeedProportional,
+        Self::WeighCells,
+        Self::PerfectKnowledge,
+        Self::PerfectWithTufts,
+        Self::PerfectWithFuture,
+    ];
+    /// The few that tell most about a single job.
+    pub const FEW: [Self; 4] =
+        [Self::Controller, Self::SetByHand, Self::SpeedProportional, Self::PerfectKnowledge];
+
     /// What people call it.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Controller => "controller",
-            Self::SetByHand(_) => "valve set by hand",
+            Self::SetByHand => "valve set by hand",
+            Self::Operator => "attentive operator",
             Self::SpeedProportional => "speed-proportional",
-            Self::PerfectKnowledge { .. } => "perfect knowledge",
+            Self::WeighCells => "PI on weigh cells",
+            Self::PerfectKnowledge => "perfect knowledge",
+            Self::PerfectWithTufts => "perfect with tufts",
+            Self::PerfectWithFuture => "perfect with future",
         }
     }
-}
 
-/// One contender at work.
-#[derive(Clone, Debug)]
-pub struct Contender<'a> {
-    law: Law,
-    settings: &'a Settings,
-    state: State,
-    target_kg_m: f64,
-    asked_turns_s: Option<f64>,
-}
-
-impl<'a> Contender<'a> {
-    /// A contender as after power-on.
+    /// Whether it is a bound that no machine can be built for.
     #[must_use]
-    pub fn new(law: Law, settings: &'a Settings, target_kg_m: f64) -> Self {
-        Self { law, settings, state: State::new(settings), target_kg_m, asked_turns_s: None }
+    pub fn is_bound(self) -> bool {
+        matches!(self, Self::PerfectKnowledge | Self::PerfectWithTufts | Self::PerfectWithFuture)
     }
+}
 
-    /// One tick: what the controller would do, with the valve command of this contender's law.
-    pub fn tick(&mut self, inputs: &Inputs, world: &World, motion: Motion, tick_s: f64) -> Outputs {
-        let mut outputs = step(self.settings, &mut self.state, inputs);
-        if self.law == Law::Controller {
-            return outputs;
-        }
-        if outputs.view.phase != Phase::Laying || !outputs.enable {
-            self.asked_turns_s = None;
-            return outputs;
-        }
-        let (asked_turns_s, duty) = self.choose(inputs, world, motion, tick_s);
-        outputs.valve = (duty.clamp(0.0, 1.0) * f64::from(i16::MAX)).round() as i16;
-        outputs.view.roller_asked = turn_rate(asked_turns_s);
-        self.state.commanded(outputs.valve, outputs.view.roller_asked);
-        outputs
-    }
+/// What a contender is told before the job.
+#[derive(Clone, Copy, Debug)]
+pub struct Job<'a> {
+    /// The controller's settings, with the tickets.
+    pub settings: &'a Settings,
+    /// Hay wanted on the ground, kg/m.
+    pub target_kg_m: f64,
+    /// How the job is usually driven: for a valve that is set once.
+    pub usual: Motion,
+    /// The machine.
+    pub machine: &'a MachineSpec,
+    /// What a contender draws, as an operator's eye errs.
+    pub random: Stream,
+}
 
-    fn choose(
-        &mut self,
-        inputs: &Inputs,
-        world: &World,
-        motion: Motion,
-        tick_s: f64,
-    ) -> (f64, f64) {
-        let flow_kg_s = self.target_kg_m * motion.speed_m_s;
-        match self.law {
-            Law::Controller => (0.0, 0.0),
-            Law::SetByHand(usual) => {
-                let turns_s =
-                    self.target_kg_m * usual.speed_m_s / self.ticket_bite_kg(inputs.ticket);
-                (turns_s, world.duty_for(turns_s, usual))
-            }
-            Law::SpeedProportional => {
-                let turns_s = flow_kg_s / self.ticket_bite_kg(inputs.ticket);
-                (turns_s, world.duty_for(turns_s, motion))
-            }
-            Law::PerfectKnowledge { lag_s } => {
-                let bite_kg = world.bite_kg();
-                let turns_s = if bite_kg > 0.0 { flow_kg_s / bite_kg } else { 0.0 };
-                let before = self.asked_turns_s.replace(turns_s).unwrap_or(turns_s);
-                let ahead = (turns_s + lag_s * (turns_s - before) / tick_s).max(0.0);
-                (turns_s, world.duty_for(ahead, motion))
-            }
-        }
-    }
-
+impl Job<'_> {
+    /// The bite, kg a turn, that a ticket lets expect of a bale half eaten.
     fn ticket_bite_kg(&self, number: u8) -> f64 {
         let ticket = self.settings.estimate.ticket(number);
         let left = f64::from(ticket.mass.to_bits()) * SET_AT;
         let bite = ticket.expected_bite(Mass::from_bits(left as i32));
         f64::from(bite.to_bits()) / f64::from(1u32 << 16)
     }
+
+    /// The roller speed, turns/s, that lays the target with the ticket's bite at the usual speed.
+    fn usual_turns_s(&self, ticket: u8) -> f64 {
+        self.target_kg_m * self.usual.speed_m_s / self.ticket_bite_kg(ticket)
+    }
 }
 
-fn turn_rate(turns_s: f64) -> strewn_controller::units::TurnRate {
-    strewn_controller::units::TurnRate::from_milli((turns_s * 1e3).round() as i32)
+/// What a contender may look at in one tick. The laws differ in how much of it they use.
+pub struct Sight<'a> {
+    /// What the controller sees.
+    pub inputs: &'a Inputs,
+    /// The truth.
+    pub world: &'a World,
+    /// How the tractor moves now.
+    pub motion: Motion,
+    /// True ground speed, m/s, at the end of each of so many ticks to come, if the driver goes on
+    /// wanting what he wants now.
+    pub coming_m_s: &'a dyn Fn(usize) -> Vec<f64>,
+    /// Length of a tick, s.
+    pub tick_s: f64,
+}
+
+/// What a rival does with the valve: the roller speed it is after and the duty for it.
+struct Choice {
+    turns_s: f64,
+    duty: f64,
+}
+
+impl Choice {
+    /// To hold a roller speed at the present pressure, with the true valve map.
+    fn hold(turns_s: f64, sight: &Sight<'_>) -> Self {
+        Self { turns_s, duty: sight.world.duty_for(turns_s, sight.motion) }
+    }
+}
+
+/// A law at work.
+trait Rival {
+    /// A tick in which hay may be laid.
+    fn choose(&mut self, sight: &Sight<'_>) -> Choice;
+
+    /// A tick in which none may be.
+    fn wait(&mut self, _sight: &Sight<'_>) {}
+}
+
+/// One contender at work.
+pub struct Contender<'a> {
+    settings: &'a Settings,
+    state: State,
+    /// `None` for the controller itself.
+    rival: Option<Box<dyn Rival + 'a>>,
+}
+
+impl<'a> Contender<'a> {
+    /// A contender as after power-on.
+    #[must_use]
+    pub fn new(law: Law, job: Job<'a>) -> Self {
+        let rival: Option<Box<dyn Rival + 'a>> = match law {
+            Law::Controller => None,
+            Law::SetByHand => Some(Box::new(hand::Hand::new(job))),
+            Law::Operator => Some(Box::new(operator::Operator::new(job))),
+            Law::SpeedProportional => Some(Box::new(proportional::Proportional::new(job))),
+            Law::WeighCells => Some(Box::new(weigh_cells::WeighCells::new(job))),
+            Law::PerfectKnowledge => Some(Box::new(perfect::Perfect::new(job))),
+            Law::PerfectWithTufts => Some(Box::new(tufts::Tufts::new(job))),
+            Law::PerfectWithFuture => Some(Box::new(future::Future::new(job))),
+        };
+        Self { settings: job.settings, state: State::new(job.settings), rival }
+    }
+
+    /// One tick: what the controller would do, with the valve command of this contender's law. The
+    /// driver is advised as the controller advises, whoever feeds.
+    pub fn tick(&mut self, sight: &Sight<'_>) -> Outputs {
+        let Some(rival) = &mut self.rival else {
+            return step(self.settings, &mut self.state, sight.inputs);
+        };
+        let mut outputs = step(self.settings, &mut self.state, sight.inputs);
+        if outputs.view.phase != Phase::Laying || !outputs.enable {
+            rival.wait(sight);
+            return outputs;
+        }
+        let Choice { turns_s, duty } = rival.choose(sight);
+        outputs.valve = (duty.clamp(0.0, 1.0) * f64::from(i16::MAX)).round() as i16;
+        outputs.view.roller_asked = TurnRate::from_milli((turns_s * 1e3).round() as i32);
+        self.state.commanded(outputs.valve, outputs.view.roller_asked);
+        outputs
+    }
 }

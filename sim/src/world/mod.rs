@@ -219,6 +219,20 @@ impl World {
         self.bale.as_ref().map_or(0.0, Tearing::bite_kg)
     }
 
+    /// The bite when so much more hay will be torn, kg a turn; zero without a bale. What the bale meets
+    /// by its turning and clumps is not foreseen.
+    #[must_use]
+    pub fn bite_after_kg(&self, kg: f64) -> f64 {
+        self.bale.as_ref().map_or(0.0, |bale| bale.bite_after_kg(kg))
+    }
+
+    /// Hay torn but still hanging on the rollers, kg, and at which mass it will fall; zeros without a
+    /// bale.
+    #[must_use]
+    pub fn tuft_kg(&self) -> (f64, f64) {
+        self.bale.as_ref().map_or((0.0, 0.0), Tearing::tuft_kg)
+    }
+
     /// Hay on the machine, kg.
     #[must_use]
     pub fn left_kg(&self) -> f64 {

@@ -193,7 +193,11 @@ impl Tearing {
 
     /// The table's cell below a mass left, and the share of the way to the next.
     fn place(&self) -> (usize, f64) {
-        let place = self.bale_kg * self.cells_per_kg;
+        self.place_of(self.bale_kg)
+    }
+
+    fn place_of(&self, left_kg: f64) -> (usize, f64) {
+        let place = left_kg * self.cells_per_kg;
         let cell = (place as usize).min(self.table.len() - 2);
         (cell, place - cell as f64)
     }
@@ -226,6 +230,20 @@ impl Tearing {
     #[must_use]
     pub fn bite_kg(&self) -> f64 {
         if self.bale_kg > 0.0 { self.here.bite_kg } else { 0.0 }
+    }
+
+    /// The bite, kg a turn, when so much more hay will be torn, kg; beyond the bale's end that of its end.
+    #[must_use]
+    pub fn bite_after_kg(&self, kg: f64) -> f64 {
+        let (cell, share) = self.place_of((self.bale_kg - kg).max(0.0));
+        let bite_kg = mix(self.table[cell].bite_kg, self.table[cell + 1].bite_kg, share);
+        if self.bale_kg > 0.0 { bite_kg } else { 0.0 }
+    }
+
+    /// Hay torn but still hanging on the rollers, kg, and at which mass it will fall.
+    #[must_use]
+    pub fn tuft_kg(&self) -> (f64, f64) {
+        (self.hanging_kg, self.tuft_kg)
     }
 
     /// Hay on the machine, kg, wound or hanging.

@@ -120,7 +120,7 @@ pub struct Leg {
 }
 
 /// Whether the driver follows the advised speed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Heed {
     /// Within a second or so.
     Promptly,

@@ -9,6 +9,7 @@ mod book;
 mod chart;
 pub(super) mod compare;
 mod machine;
+mod many;
 mod path;
 pub(super) mod plan;
 mod ribbon;
@@ -18,6 +19,7 @@ mod strip;
 mod tables;
 
 pub use book::book_page;
+pub use many::many_page;
 
 use super::{groups, ordered, words};
 use crate::bench::record::Run;
@@ -149,6 +151,14 @@ fn foot(input: &PageInput<'_>) -> Markup {
                 ". The same scenario, seed and program give the same page, byte for byte:"
             }
             pre { code { (input.command) } }
+            (cautions())
+        }
+    }
+}
+
+/// What to keep in mind when reading a page of modelled bales.
+fn cautions() -> Markup {
+    html! {
             h2 { "Cautions" }
             ul {
                 li {
@@ -164,6 +174,5 @@ fn foot(input: &PageInput<'_>) -> Markup {
                      until everything stands before touching anything. Software is never the only stop."
                 }
             }
-        }
     }
 }

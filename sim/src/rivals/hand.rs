@@ -1,0 +1,21 @@
+//! The valve set once by hand for each lot.
+
+use super::{Choice, Job, Rival, Sight};
+
+/// A lever that nobody touches while feeding.
+pub(super) struct Hand<'a> {
+    job: Job<'a>,
+}
+
+impl<'a> Hand<'a> {
+    pub(super) fn new(job: Job<'a>) -> Self {
+        Self { job }
+    }
+}
+
+impl Rival for Hand<'_> {
+    fn choose(&mut self, sight: &Sight<'_>) -> Choice {
+        let turns_s = self.job.usual_turns_s(sight.inputs.ticket);
+        Choice { turns_s, duty: sight.world.duty_for(turns_s, self.job.usual) }
+    }
+}

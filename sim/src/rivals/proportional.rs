@@ -1,0 +1,21 @@
+//! Roller speed in proportion to ground speed.
+
+use super::{Choice, Job, Rival, Sight};
+
+/// A fixed proportion: the true ground speed, the ticket's bite, nothing learned.
+pub(super) struct Proportional<'a> {
+    job: Job<'a>,
+}
+
+impl<'a> Proportional<'a> {
+    pub(super) fn new(job: Job<'a>) -> Self {
+        Self { job }
+    }
+}
+
+impl Rival for Proportional<'_> {
+    fn choose(&mut self, sight: &Sight<'_>) -> Choice {
+        let flow_kg_s = self.job.target_kg_m * sight.motion.speed_m_s;
+        Choice::hold(flow_kg_s / self.job.ticket_bite_kg(sight.inputs.ticket), sight)
+    }
+}
