@@ -9,7 +9,9 @@ mod machine;
 use machine::{HELD, Machine, SEATED, config};
 use strewn_controller::safety::{Condition, Phase, Response, TABLE};
 use strewn_controller::settings::SafetyConfig;
-use strewn_controller::wires::{Frame, Outputs, SwitchBits};
+use strewn_controller::step::step;
+use strewn_controller::units::Instant;
+use strewn_controller::wires::{Frame, Inputs, Outputs, SwitchBits};
 
 fn laying() -> Machine {
     let mut machine = Machine::new();
@@ -247,7 +249,7 @@ fn the_watchdog_is_fed_at_rest_and_while_laying_but_not_in_a_late_tick() {
 fn a_clock_that_stands_stops_in_that_tick() {
     let mut machine = laying();
     let inputs = machine.inputs.clone();
-    let outputs = strewn_controller::step::step(&machine.settings, &mut machine.state, &inputs);
+    let outputs = step(&machine.settings, &mut machine.state, &inputs);
     assert_eq!((outputs.valve, outputs.enable), (0, false));
     assert_eq!(outputs.view.cause, Some(Condition::ClockBroken));
 }
@@ -316,4 +318,127 @@ fn noise_on_a_roller_wire_stops() {
         machine.outputs.view.cause,
         Some(Condition::RollerPulsesBroken | Condition::RollersTooFast)
     ));
+}
+
+#[test]
+fn a_driver_that_is_stuck_on_fails_the_test_before_the_spool_can_move() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.switches |= SwitchBits::ARM;
+    while machine.phase() != Phase::Testing {
+        machine.tick();
+    }
+    machine.held_coil = Some(1_500);
+    let mut enabled = 0;
+    while machine.phase() == Phase::Testing {
+        enabled += u32::from(machine.tick().enable);
+    }
+    assert!(enabled <= 2, "enabled for {enabled} ticks");
+    assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
+}
+
+#[test]
+fn a_current_that_stays_after_the_pulse_fails_the_test() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.switches |= SwitchBits::ARM;
+    for _ in 0..8 {
+        machine.tick();
+    }
+    machine.held_coil = Some(100);
+    while machine.phase() == Phase::Testing {
+        machine.tick();
+    }
+    assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
+}
+
+#[test]
+fn a_command_too_small_to_draw_a_current_that_can_be_told_says_nothing() {
+    let mut weak = config();
+    weak.safety.test_duty_permille = 10;
+    let mut machine = Machine::under(&weak);
+    machine.run(0.5);
+    machine.held_coil = Some(0);
+    machine.press(SwitchBits::ARM);
+    assert_eq!(machine.phase(), Phase::Armed);
+}
+
+#[test]
+fn the_contacts_of_the_run_switch_may_close_one_after_the_other_and_flutter() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.press(SwitchBits::ARM);
+    machine.switches |= SwitchBits::RUN;
+    machine.tick();
+    machine.switches |= HELD;
+    machine.run(1.0);
+    assert_eq!(machine.phase(), Phase::Laying);
+    machine.switches &= !SwitchBits::RUN_B;
+    machine.run(0.04);
+    machine.switches |= HELD;
+    machine.run(0.5);
+    assert_eq!(machine.phase(), Phase::Laying);
+    assert!(machine.outputs.valve > 0);
+}
+
+#[test]
+fn one_source_that_says_standing_is_at_odds_with_one_that_does_not() {
+    let mut machine = laying();
+    machine.frames = vec![Frame { id: 0x0CFE_4845, data: [0, 0, 0, 0, 0, 0, 0, 0xFD] }];
+    machine.bus_mm_s = Some(300);
+    machine.ticks_to_stop(320);
+    assert_eq!(machine.outputs.view.cause, Some(Condition::SpeedsDisagree));
+}
+
+#[test]
+fn rolling_back_by_a_hand_is_no_reversing() {
+    let mut machine = laying();
+    (machine.bus_mm_s, machine.reverse) = (Some(60), true);
+    machine.ticks_to_stop(60);
+    assert_eq!(machine.outputs.view.cause, Some(Condition::GroundStopped));
+}
+
+#[test]
+fn the_rest_of_a_bale_may_cling_to_the_rollers() {
+    let mut machine = Machine::new();
+    machine.held_kilograms = Some(40.0);
+    machine.run(3.0);
+    machine.press(SwitchBits::ARM);
+    machine.switches |= HELD;
+    machine.run(40.0);
+    assert_eq!(machine.phase(), Phase::Laying, "{:?}", machine.outputs.view.cause);
+}
+
+/// Bits of the saved state flipped one by one: those of the gate's and the supervisor's copies are
+/// met in the next tick, and met for good.
+#[test]
+fn a_flipped_bit_in_either_copy_is_met_in_the_next_tick() {
+    let machine = laying();
+    let mut buffer = [0; 2_000];
+    let saved = postcard::to_slice(&machine.state, &mut buffer).expect("room").to_vec();
+    let mut met = 0;
+    for bit in 0..saved.len() * 8 {
+        let mut harmed = saved.clone();
+        harmed[bit / 8] ^= 1 << (bit % 8);
+        let Ok(state) = postcard::from_bytes(&harmed) else { continue };
+        let inputs = &machine.inputs;
+        let now = Instant::from_micros(inputs.now.to_micros() + 10_000);
+        let (mut state, inputs) = (state, Inputs { now, ..inputs.clone() });
+        let outputs = step(&machine.settings, &mut state, &inputs);
+        if outputs.view.cause == Some(Condition::MemoryBroken) {
+            assert_eq!((outputs.valve, outputs.enable), (0, false));
+            assert_eq!(outputs.view.phase, Phase::Isolated);
+            met += 1;
+        }
+    }
+    // Five words of the gate and one of the supervisor, each twice: most of some 400 bits.
+    assert!(met > 250, "{met} flips met");
+}
+
+#[test]
+fn high_pressure_below_its_limit_is_no_stall_while_the_rollers_turn() {
+    let mut machine = laying();
+    machine.pressure_counts = 2_600;
+    machine.run(2.0);
+    assert_eq!(machine.phase(), Phase::Laying);
 }

@@ -109,7 +109,7 @@ impl Watch {
         let observed = operator(settings, scene, self.held)
             .with(Condition::CoilOpen, path.coil_open)
             .with(Condition::CoilShorted, path.coil_shorted)
-            .with(Condition::CoilUnasked, path.coil_unasked && decayed)
+            .with(Condition::CoilUnasked, path.coil_driven && decayed)
             .with(Condition::SupplyMissing, path.supply_missing && settled)
             .with(Condition::SupplyUnasked, path.supply_unasked && settled)
             .with(Condition::ValveTestFailed, tested == Tested::Failed);
