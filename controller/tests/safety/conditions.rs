@@ -4,9 +4,7 @@
 //! memory), the stop button for all implements (ISO 11783-7, group 0xFD02), no start after a reset
 //! (ISO 13850:2015, second-hand), speed not valid above 64,255 (ISO 11783-7). No conformity is claimed.
 
-mod machine;
-
-use machine::{HELD, Machine, SEATED, config};
+use crate::machine::{HELD, Machine, SEATED, config};
 use strewn_controller::safety::{Condition, Phase, Response, TABLE};
 use strewn_controller::settings::SafetyConfig;
 use strewn_controller::step::step;
@@ -118,6 +116,33 @@ fn every_other_row_has_its_story() {
     let told: Vec<_> = stories().iter().map(|story| story.0).chain(elsewhere).collect();
     for row in &TABLE {
         assert_eq!(told.iter().filter(|c| **c == row.condition).count(), 1, "{:?}", row.condition);
+    }
+}
+
+/// Each row tells the driver its own words, and the time that the failure table states is what it takes to
+/// be seen and its patience.
+#[test]
+fn every_row_is_found_by_its_condition_and_states_its_time() {
+    use Condition as C;
+    for row in &TABLE {
+        assert_eq!(row.condition.row().condition, row.condition);
+        assert_eq!(row.condition.words(), row.words);
+    }
+    let settings = SafetyConfig::TYPICAL.build().expect("allowed");
+    let millis = |condition: C| condition.row().within(&settings).to_micros() / 1_000;
+    // Typical: coil 50 after it has decayed in 150, supply 50 after 100, rollers at rest in 800.
+    let told = [
+        (C::StopSwitch, 0),
+        (C::PressureHigh, 150),
+        (C::CoilOpen, 50),
+        (C::CoilUnasked, 200),
+        (C::SupplyUnasked, 150),
+        (C::SupplyMissing, 150),
+        (C::RollersRunOn, 800),
+        (C::RollersBehind, 5_000),
+    ];
+    for (condition, within) in told {
+        assert_eq!(millis(condition), within, "{condition:?}");
     }
 }
 
@@ -325,14 +350,13 @@ fn a_driver_that_is_stuck_on_fails_the_test_before_the_spool_can_move() {
     let mut machine = Machine::new();
     machine.run(0.5);
     machine.switches |= SwitchBits::ARM;
-    while machine.phase() != Phase::Testing {
-        machine.tick();
-    }
+    machine.run_while(10, |machine| machine.phase() != Phase::Testing);
     machine.held_coil = Some(1_500);
     let mut enabled = 0;
-    while machine.phase() == Phase::Testing {
-        enabled += u32::from(machine.tick().enable);
-    }
+    machine.run_while(50, |machine| {
+        enabled += u32::from(machine.outputs.enable);
+        machine.phase() == Phase::Testing
+    });
     assert!(enabled <= 2, "enabled for {enabled} ticks");
     assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
 }
@@ -346,9 +370,7 @@ fn a_current_that_stays_after_the_pulse_fails_the_test() {
         machine.tick();
     }
     machine.held_coil = Some(100);
-    while machine.phase() == Phase::Testing {
-        machine.tick();
-    }
+    machine.run_while(50, |machine| machine.phase() == Phase::Testing);
     assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
 }
 

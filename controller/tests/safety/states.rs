@@ -1,6 +1,6 @@
 //! The supervisor's whole state space: every phase by every event, as a table that a person reads.
 //!
-//! The table stands in `safety_states.txt`. A change of it is a change of what the machine does, and
+//! The table stands in `states.txt`. A change of it is a change of what the machine does, and
 //! is made by hand: this test never writes it.
 
 use strewn_controller::safety::{
@@ -166,7 +166,7 @@ fn table() -> String {
 
 #[test]
 fn every_phase_by_every_event_is_as_the_table_says() {
-    let told = include_str!("safety_states.txt");
+    let told = include_str!("states.txt");
     let now = table();
     for (told, now) in told.lines().zip(now.lines()) {
         assert_eq!(told, now);
@@ -236,6 +236,21 @@ fn what_stops_at_once_stops_within_one_tick_from_everywhere() {
             let stopped = matches!(after, Phase::Resting | Phase::Latched | Phase::Isolated);
             assert!(stopped, "{:?} in {phase:?}: {after:?}", row.condition);
         }
+    }
+}
+
+#[test]
+fn a_condition_seen_twice_in_a_tick_is_there() {
+    for row in &TABLE {
+        let seen = Observed::default().with(row.condition, true);
+        let again = seen.with(row.condition, true).with(row.condition, false);
+        assert_eq!(again, seen);
+        assert!(
+            TABLE
+                .iter()
+                .all(|other| seen.has(other.condition) == (other.condition == row.condition))
+        );
+        assert_eq!(seen.rows().map(|found| found.condition).collect::<Vec<_>>(), [row.condition]);
     }
 }
 
