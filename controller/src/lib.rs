@@ -16,7 +16,8 @@
 //! | top | [`step`] | inputs into outputs |
 //!
 //! Beside them stand [`wires`] (the boundary), [`settings`], [`record`] and [`view`] (what the
-//! operator is told).
+//! operator is told; the feature `screen` draws it). The feature `drivers` holds what hangs on the
+//! wires.
 #![no_std]
 #![forbid(unsafe_code)]
 #![cfg_attr(
@@ -36,10 +37,14 @@
 #[cfg(test)]
 extern crate std;
 
+#[cfg(feature = "drivers")]
+pub mod drivers;
 pub mod estimate;
 pub mod metering;
 pub mod record;
 pub mod safety;
+#[cfg(feature = "screen")]
+pub mod screen;
 pub mod settings;
 pub mod signals;
 pub mod step;

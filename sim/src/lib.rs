@@ -10,6 +10,7 @@
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
 //! | [`study`] | many bales into figures with their intervals |
+//! | [`tune`] | a training population into settings of the controller |
 //! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
 //! | [`compare`] | ways of feeding into what they cost |
 //! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
@@ -38,5 +39,6 @@ pub mod score;
 pub mod stops;
 pub mod study;
 mod table;
+pub mod tune;
 pub mod units;
 pub mod world;

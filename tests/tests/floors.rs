@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms that each room may use beside itself. A name after `::` narrows the leave to that item.
-const LEAVE: [(&str, &[&str]); 10] = [
+const LEAVE: [(&str, &[&str]); 12] = [
     ("units", &[]),
     ("signals", &["units", "wires", "settings"]),
     ("estimate", &["units", "signals", "wires", "settings"]),
@@ -16,6 +16,8 @@ const LEAVE: [(&str, &[&str]); 10] = [
     ("record", &["units", "wires"]),
     ("wires", &["units", "view"]),
     ("view", &["units", "safety::Phase", "safety::Condition", "safety::Observed"]),
+    ("drivers", &["units", "signals", "wires", "view", "screen"]),
+    ("screen", &["units", "view", "safety::Phase", "safety::Condition", "safety::Row"]),
 ];
 
 struct Source {

@@ -73,33 +73,20 @@ impl BaleFilter {
         Ratio::from_bits(i32::try_from(root).unwrap_or(i32::MAX))
     }
 
-    /// The bite now.
-    #[must_use]
-    pub fn bite(&self, ticket: &Ticket) -> Bite {
-        ticket.expected_bite(self.mass).scaled(self.factor)
-    }
-
     /// The rollers have turned: takes the hay off and lets the uncertainty grow. Returns the hay torn.
     ///
-    /// `change` is the share by which the bite itself changed, where something feels that; a change felt
-    /// overrules the one that the ticket lets expect.
+    /// `bite` is the one to expect of any bale like this now; it is uncertain by more than usual where
+    /// a dense core may begin.
     pub fn turn(
         &mut self,
         settings: &EstimateSettings,
-        ticket: &Ticket,
+        bite: Bite,
         turned: Turns,
-        change: Ratio,
+        uncertain: bool,
     ) -> Mass {
-        let bite = ticket.expected_bite(self.mass);
         let expected = bite.over(turned);
         let torn = expected.scaled(self.factor).min(self.mass);
         self.mass = self.mass.saturating_sub(torn);
-        if change != Ratio::ZERO {
-            let felt = bite.scaled(self.factor).scaled(Ratio::ONE.saturating_add(change));
-            self.factor = felt
-                .share_of(ticket.expected_bite(self.mass))
-                .held_within(LEAST_FACTOR, MOST_FACTOR);
-        }
         let shared = self.factor_variance.times_mass(expected);
         let doubled = self.covariance.saturating_add(self.covariance).saturating_sub(shared);
         self.mass_variance = self
@@ -108,9 +95,7 @@ impl BaleFilter {
             .held_within(MassVariance::ZERO, MASS_VARIANCE_LIMIT);
         self.covariance = self.covariance.saturating_sub(shared);
         let wander = settings.factor_wander.over(turned);
-        // Nobody knows exactly where a dense core begins: around there the bite may change at once.
-        let wander =
-            wander.scaled(if ticket.may_enter_core(self.mass) { CORE_DOUBT } else { Ratio::ONE });
+        let wander = wander.scaled(if uncertain { CORE_DOUBT } else { Ratio::ONE });
         self.factor_variance =
             self.factor_variance.saturating_add(wander).min(FACTOR_VARIANCE_LIMIT);
         torn

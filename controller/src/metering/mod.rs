@@ -58,7 +58,7 @@ impl Meter {
     ) -> Proposal {
         let started = laying && (!self.laying || estimates.loaded);
         self.laying = laying;
-        let (cap, core_near) = roller_limit(settings, ticket, estimates.left);
+        let (cap, core_near) = roller_limit(settings, ticket, estimates);
         let limit = self.valve.limit().map_or(cap, |reached| cap.min(reached));
         let (bite, _) = estimates.bite;
         let advised = if limit < settings.most_rate {
@@ -83,7 +83,7 @@ impl Meter {
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
             rate,
-            duty: self.valve.command(settings, rate, estimates.roller.rate, elapsed),
+            duty: self.valve.command(settings, rate, estimates.roller.mean, elapsed),
             advised,
             laid,
             core_near,
@@ -94,7 +94,7 @@ impl Meter {
     /// The rate laid of late, for the eye.
     fn show(&mut self, estimates: &Estimates, elapsed: Span) -> LineRate {
         let (bite, _) = estimates.bite;
-        let flow = bite.flow_at(estimates.roller.rate);
+        let flow = bite.flow_at(estimates.roller.mean);
         let share = SHOWN_PACE.over(elapsed.seconds());
         self.flow = self.flow.saturating_add(flow.saturating_sub(self.flow).scaled(share));
         if estimates.ground.speed < SHOWN_SPEED {

@@ -82,26 +82,30 @@ pub(crate) fn instruments(scenario: &Scenario, recording: Option<&Recording>) ->
     }
 }
 
-/// How the job is usually driven: for a valve that is set once.
+/// How the job is usually driven: for a valve that is set once. The mean over the time in which the
+/// rollers feed, as a person who sets it well would have it; what is driven empty does not count.
 #[must_use]
 pub(super) fn usual_motion(scenario: &Scenario, recording: Option<&Recording>) -> Motion {
     let engine_turns_s = scenario.tractor.engine_turns_s;
-    let driven: Vec<Motion> = match recording {
+    let driven: Vec<(Motion, f64)> = match recording {
         Some(recording) => {
-            recording.motion(engine_turns_s).into_iter().map(|(_, motion)| motion).collect()
+            let motions = recording.motion(engine_turns_s);
+            motions.into_iter().map(|(_, motion)| (motion, 1.0)).collect()
         }
         None => {
-            let feeding = scenario.drive.iter().filter(|leg| leg.feed && leg.speed_m_s > 0.0);
-            let fastest = feeding.map(|leg| leg.speed_m_s).fold(0.0, f64::max);
-            vec![Motion { speed_m_s: fastest, engine_turns_s }]
+            let feeding = scenario.drive.iter().filter(|leg| leg.feed);
+            let motion = |speed_m_s| Motion { speed_m_s, engine_turns_s };
+            feeding.map(|leg| (motion(leg.speed_m_s), leg.duration_s)).collect()
         }
     };
-    let rolling: Vec<_> = driven.into_iter().filter(|motion| motion.speed_m_s > 0.3).collect();
-    if rolling.is_empty() {
+    let rolling = || driven.iter().filter(|(motion, _)| motion.speed_m_s > 0.3);
+    let weight: f64 = rolling().map(|(_, weight)| weight).sum();
+    if weight <= 0.0 {
         return Motion { speed_m_s: USUAL_M_S, engine_turns_s };
     }
-    let mean =
-        |value: fn(&Motion) -> f64| rolling.iter().map(value).sum::<f64>() / rolling.len() as f64;
+    let mean = |value: fn(&Motion) -> f64| {
+        rolling().map(|(motion, share)| value(motion) * share).sum::<f64>() / weight
+    };
     Motion {
         speed_m_s: mean(|motion| motion.speed_m_s),
         engine_turns_s: mean(|motion| motion.engine_turns_s),
