@@ -61,12 +61,11 @@ pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs 
     let elapsed = readings.tick.min(LONGEST);
     let estimates = state.estimator.update(&settings.estimate, &readings, elapsed);
 
-    let expected_bite = state.estimator.ticket(&settings.estimate).expected_bite(estimates.left.0);
     let scene = Scene {
         inputs,
         readings: &readings,
         estimates: &estimates,
-        expected_bite,
+        expected_bite: estimates.usual_bite,
         proposal: &state.proposal,
         passed: state.passed,
         too_fast: state.gate.saw_too_fast(),

@@ -10,6 +10,8 @@
 //! | [`rivals`] | what the controller is compared with |
 //! | [`score`] | hay on the ground into figures |
 //! | [`study`] | many bales into figures with their intervals |
+//! | [`tune`] | a training population into settings of the controller |
+//! | [`loss`] | how hay is stored and fed into what is lost of it |
 //! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
 //! | [`compare`] | ways of feeding into what they cost |
 //! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
@@ -29,6 +31,7 @@ pub mod faults;
 pub mod files;
 pub mod fit;
 pub mod instruments;
+pub mod loss;
 pub mod plan;
 pub mod random;
 pub mod report;
@@ -38,5 +41,6 @@ pub mod score;
 pub mod stops;
 pub mod study;
 mod table;
+pub mod tune;
 pub mod units;
 pub mod world;

@@ -26,7 +26,7 @@ fn the_usual_inputs_give_tables_page_and_json() {
     assert_eq!(desk.read("again/compare.html"), page, "the same bytes");
     // Every input stands there with a source.
     let inputs = json["inputs"].as_array().unwrap();
-    assert_eq!(inputs.len(), 18 + 8 * 13);
+    assert_eq!(inputs.len(), 19 + 8 * 13);
     assert!(inputs.iter().all(|input| input["source"].as_str().unwrap().len() > 3));
     for way in json["ways"].as_array().unwrap() {
         let parts = way["yearly_usd"]["parts"].as_object().unwrap();
@@ -71,6 +71,17 @@ fn every_input_can_be_changed() {
 }
 
 #[test]
+fn storage_is_looked_up() {
+    let loss = |text: &str| Question::parse(text).unwrap().farm.stored_loss;
+    let barn = loss("[farm]\nstored = \"barn\"\n");
+    assert!(barn.low == 0.0 && barn.high == 0.06 && barn.source.contains("Lane"));
+    let long = loss("[farm]\nstored = \"barn\"\nstored_months = 15\n");
+    assert!(long.high == 0.05 && long.source.contains("12 to 18 months"));
+    // What a person states counts before what was looked up.
+    assert_eq!(loss("[farm]\nstored = \"barn\"\nstorage_loss_percent = 50\n").mode, 0.5);
+}
+
+#[test]
 fn wrong_inputs() {
     let refuses = |text: &str, words: &[&str]| {
         let words = [&["ways.toml"], words].concat();
@@ -83,6 +94,8 @@ fn wrong_inputs() {
     refuses("[[way]]\nloss_percent = 3\n", &["`name` in [[way]] 1 is missing", "open ring"]);
     refuses("[[way]]\nname = \"a net\"\n", &["\"a net\"", "\"wagon\""]);
     refuses("[[way]]\nname = \"wagon\"\nloss_percent = 100\n", &["line 3", "0 to 80"]);
+    refuses("[farm]\nstored = \"shed\"\n", &["line 2", "\"shed\"", "\"barn\""]);
+    refuses("[farm]\nstored_months = 7\n", &["`stored` in [farm] is missing", "\"roof\""]);
     refuses("against = \"nothing\"\n", &["`against`", "whole bale on open ground"]);
     let desk = Desk::with("ways.toml", "name = \"a\"\n");
     desk.refuses(&["compare", "none.toml"], &["none.toml", "no such file"]);

@@ -1,8 +1,8 @@
 //! Populations: every draw is a scenario that can be fed, shares come out as asked, nonsense is refused.
 
 use proptest::prelude::*;
-use strewn::bench::runs;
 use strewn::bench::scenario::Scenario;
+use strewn::bench::{MachineFile, runs};
 use strewn::study::campaign::Plan;
 use strewn::study::population::Population;
 use strewn::study::statistics::share_interval;
@@ -35,7 +35,7 @@ proptest! {
             let scenario = scenario(&population, seed, lot / population.bales_per_lot);
             prop_assert_eq!(scenario.bales.len(), population.bales_per_lot as usize);
             // No contender: only whether the controller can be set to it.
-            prop_assert!(runs(&scenario, &[], seed).is_ok());
+            prop_assert!(runs(&scenario, &MachineFile::default(), &[], seed, false).is_ok());
         }
     }
 }

@@ -83,6 +83,15 @@ fn wrong_farms() {
         &format!("{herd}[place]\nsides = 1.5\n"),
         &["line 5", "`sides`", "a whole number, 1 to 2"],
     );
+    refuses(
+        &format!("{herd}[storage]\nmonths = 5\n"),
+        &["`stored` in [storage] is missing", "barn"],
+    );
+    refuses(&format!("{herd}[storage]\nstored = \"shed\"\n"), &["line 5", "\"shed\"", "\"roof\""]);
+    refuses(
+        &format!("{herd}[storage]\nstored = \"roof\"\nmonths = 30\n"),
+        &["`months`", "0 to 18"],
+    );
     refuses("not a farm", &["line 1"]);
     let desk = Desk::with("farm.toml", [0xFF, 0xFE]);
     desk.refuses(&["plan", "farm.toml"], &["farm.toml", "not text"]);
@@ -171,6 +180,7 @@ fn cautions_name_what_is_unusual() {
     has(format!("{herd}{weighed}[place]\nstrip_ft = 80\n"), &["80 ft for 60 head", "mph"]);
     has(format!("{herd}{weighed}[place]\nrow_ft = 100\nrows = 1\n"), &["has no room"]);
     has(format!("{herd}{weighed}[machine]\nrelief_psi = 900\n"), &["relief pressure"]);
+    has(format!("{herd}{weighed}[storage]\nstored = \"ground\"\n"), &["12.5 %", "Huhnke"]);
     has(format!("{herd}{weighed}[drive]\nengine_rpm = 1000\n"), &["at 1000 rpm the pump gives"]);
 }
 

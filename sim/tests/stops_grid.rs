@@ -50,7 +50,13 @@ fn results_of_another_plan_or_damaged_ones_are_refused() {
 
 #[test]
 fn an_hour_without_a_fault_brings_no_false_stop() {
-    let hours = hours::run(2, 1.0, &mut |_| true).unwrap();
+    let shifts = hours::run(2, 1.0, hours::Shifts::new(), &mut |_| true).unwrap();
+    assert_eq!(hours::read(2, &hours::write(2, &shifts)).as_ref(), Ok(&shifts));
+    let told = hours::read(3, &hours::write(2, &shifts)).unwrap_err();
+    assert!(told.contains("seed 2"), "{told}");
+    let one = shifts.clone().into_iter().filter(|(number, _)| *number == 1).collect();
+    assert_eq!(hours::run(2, 1.0, one, &mut |_| true).unwrap(), shifts, "gone on with");
+    let hours = hours::total(&shifts);
     assert!(hours.machine_h >= 1.0 && hours.laying_h > 0.8, "{hours:?}");
     assert!(hours.false_stops.is_empty(), "{hours:?}");
 }

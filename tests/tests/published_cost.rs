@@ -82,7 +82,7 @@ fn a_way_of_feeding_worked_by_hand() {
     // Arithmetic, no source: 100 head eat 22 lb of dry matter at 88 % for 100 days = 250,000 lb as fed;
     // 20 % lost: 312,500 fed, 62,500 lost, 31.25 tons at 100 USD = 3,125 USD.
     let text = "[farm]\nhead = 100\neaten_dry_lb_per_head_day = 22\ndry_matter_percent = 88\nfeeding_days = 100\n\
-                hay_usd_per_ton = 100\nbale_weight_lb = 1250\n\
+                hay_usd_per_ton = 100\nstorage_loss_percent = 0\nbale_weight_lb = 1250\n\
                 [[way]]\nname = \"open ring\"\nloss_percent = 20\nprice_usd = 1000\nhead_per_unit = 30\n\
                 life_years = 15\ninterest_percent = 10\n";
     assert!(Question::parse(text).is_err(), "interest belongs to the farm");
@@ -94,6 +94,11 @@ fn a_way_of_feeding_worked_by_hand() {
     // Four rings serve 100 head: 4,000 USD at 8 % over 15 years, nothing left.
     near(found.parts_usd[0], capital_recovery_usd(4_000.0, 0.0, 15.0, 0.08), 1e-9);
     near(found.head_day_usd, found.total_usd() / 10_000.0, 1e-12);
+    // A tenth lost in store as well: 347,222 lb put up, of which all but 250,000 are lost.
+    let stored = text.replace("storage_loss_percent = 0", "storage_loss_percent = 10");
+    let question = Question::parse(&stored.replace("interest_percent = 10\n", "")).unwrap();
+    let found = outcome(&likeliest_farm(&question.farm), &likeliest_way(&question.ways[1]));
+    near(found.parts_usd[5], (250_000.0 / 0.72 - 250_000.0) / 20.0, 1e-6);
 }
 
 #[test]

@@ -1,10 +1,10 @@
 //! Ration, space and row against published rules and worked examples.
 
-use strewn::compare::machinery::before_loss;
-use strewn::plan::ground::{NUTRIENTS, nutrients_kg_m2};
+use strewn::loss::before_loss;
+use strewn::plan::ground::{NUTRIENTS, field_capacity_m2_s, nutrients_kg_m2};
 use strewn::plan::ration::{Class, strip_for_space_m, usual_loss};
 use strewn::plan::{Farm, make};
-use strewn::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT};
+use strewn::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT, M_S_PER_MPH};
 use strewn::world::geometry::as_fed_kg;
 
 #[track_caller]
@@ -118,6 +118,20 @@ fn nutrients_of_a_row() {
     let laid = nutrients_kg_m2(5.0 * KG_M_PER_LB_FT, 20.0 * M_PER_FT);
     near(laid[0] * lb_acre, 245.0, 0.1);
     near(laid[0] * lb_acre / (45.0 / 2_000.0), 10_890.0, 0.1);
+}
+
+#[test]
+fn ground_covered_in_an_hour() {
+    // Machinery cost equations after ASAE Standards 2000: mph x ft x efficiency % / 825; 5 mph, 10 ft, 80 %.
+    let acre_m2 = 43_560.0 * M_PER_FT * M_PER_FT;
+    let acres_hour =
+        3_600.0 / acre_m2 * field_capacity_m2_s(5.0 * M_S_PER_MPH, 10.0 * M_PER_FT, 0.8);
+    near(acres_hour, 5.0 * 10.0 * 80.0 / 825.0, 1e-9);
+    near(acres_hour, 4.848, 5e-4);
+    // And in a plan: the strip over the time in the pasture.
+    let text = "[[herd]]\nhead = 100\nweight_lb = 1000\n[place]\nrow_spacing_ft = 10\n";
+    let plan = make(Farm::parse(text).unwrap()).unwrap();
+    near(plan.area_m2_s * plan.pasture_s, plan.strip_m * 10.0 * M_PER_FT, 1e-6);
 }
 
 #[test]

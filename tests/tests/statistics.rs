@@ -6,7 +6,7 @@ use statrs::function::beta::beta_reg;
 use statrs::statistics::{Data, OrderStatistics};
 use strewn::random::Stream;
 use strewn::study::statistics::{
-    binomial_at_most, quantile, quantile_interval, regularised_beta, share_interval,
+    binomial_at_most, drawn_interval, quantile, quantile_interval, regularised_beta, share_interval,
 };
 
 #[track_caller]
@@ -119,4 +119,36 @@ fn intervals_hold_the_true_quantile_as_often_as_they_say() {
         let (low, high) = share_interval(held, SAMPLES, 1.0 - 1e-6);
         assert!(high >= 0.95 && low <= 0.975, "{held} of {SAMPLES} for {share}");
     }
+}
+
+/// The interval of a median of normal draws, against the one that order statistics give: alike in length
+/// and right in most samples.
+#[test]
+fn drawn_intervals_hold_the_truth_as_often_as_they_say() {
+    let (samples, count) = (400, 60);
+    let mut held = 0;
+    let mut lengths = [0.0, 0.0];
+    for sample in 0..samples {
+        let draw = Stream::root(77).numbered(sample);
+        let values: Vec<f32> = (0..count).map(|number| draw.normal(number) as f32).collect();
+        let median = |places: &[usize]| {
+            let mut drawn: Vec<f32> = places.iter().map(|place| values[*place]).collect();
+            drawn.sort_by(f32::total_cmp);
+            quantile(&drawn, 0.5).expect("values")
+        };
+        let (low, high) =
+            drawn_interval(values.len(), 0.95, draw.named("again"), median).expect("an interval");
+        held += u64::from(low <= 0.0 && 0.0 <= high);
+        let mut rising = values.clone();
+        rising.sort_by(f32::total_cmp);
+        let (least, most) = quantile_interval(&rising, 0.5, 0.95).expect("an interval");
+        lengths[0] += high - low;
+        lengths[1] += most - least;
+    }
+    let (low, high) = share_interval(held, samples, 0.999);
+    assert!(low < 0.97 && high > 0.93, "{held} of {samples}");
+    assert_near(lengths[0] / lengths[1], 0.95, 0.1);
+    assert_eq!(drawn_interval(19, 0.95, Stream::root(1), |_| 1.0), None);
+    assert_eq!(drawn_interval(20, 0.95, Stream::root(1), |_| f64::NAN), None);
+    assert_eq!(drawn_interval(20, 0.95, Stream::root(1), |_| 1.0), Some((1.0, 1.0)));
 }

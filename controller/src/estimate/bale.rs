@@ -21,6 +21,12 @@ const CORE_DOUBT: Ratio = Ratio::from_bits(3 << 16);
 const MASS_VARIANCE_LIMIT: MassVariance = MassVariance::from_bits(22_500 << 16);
 const FACTOR_VARIANCE_LIMIT: FactorVariance = FactorVariance::ONE;
 
+/// Variance of the bite between one moment and the next, which no filter of weighings follows: waves
+/// of the windrow, layers. One deviation is 3.5 %. Assumed.
+const RIPPLE: FactorVariance = FactorVariance::from_bits(20_552);
+/// Doubt of the bite when hay has become denser at once: one deviation is 30 %. Assumed.
+const NEW_DOUBT: FactorVariance = FactorVariance::from_bits(1_509_949);
+
 /// Mass left, factor, and how sure they are.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct BaleFilter {
@@ -64,42 +70,36 @@ impl BaleFilter {
         self.factor
     }
 
-    /// One standard deviation of the factor.
+    /// One standard deviation of the factor, as it is at this moment: the bite also rises and falls
+    /// within less than the filter can follow.
     #[must_use]
     pub fn factor_deviation(&self) -> Ratio {
         // 24 fraction bits halve to 12; four more are shifted in to keep the resolution of a ratio.
-        let wide = u64::from(self.factor_variance.to_bits().max(0).unsigned_abs());
+        let variance = self.factor_variance.saturating_add(RIPPLE);
+        let wide = u64::from(variance.to_bits().max(0).unsigned_abs());
         let root = crate::units::arith::root(wide.wrapping_shl(8));
         Ratio::from_bits(i32::try_from(root).unwrap_or(i32::MAX))
     }
 
-    /// The bite now.
-    #[must_use]
-    pub fn bite(&self, ticket: &Ticket) -> Bite {
-        ticket.expected_bite(self.mass).scaled(self.factor)
+    /// The hay has become another one at once: what was learned of the bite is in doubt.
+    pub fn doubt(&mut self) {
+        self.factor_variance = self.factor_variance.max(NEW_DOUBT);
     }
 
     /// The rollers have turned: takes the hay off and lets the uncertainty grow. Returns the hay torn.
     ///
-    /// `change` is the share by which the bite itself changed, where something feels that; a change felt
-    /// overrules the one that the ticket lets expect.
+    /// `bite` is the one to expect of any bale like this now; it is uncertain by more than usual where
+    /// a dense core may begin.
     pub fn turn(
         &mut self,
         settings: &EstimateSettings,
-        ticket: &Ticket,
+        bite: Bite,
         turned: Turns,
-        change: Ratio,
+        uncertain: bool,
     ) -> Mass {
-        let bite = ticket.expected_bite(self.mass);
         let expected = bite.over(turned);
         let torn = expected.scaled(self.factor).min(self.mass);
         self.mass = self.mass.saturating_sub(torn);
-        if change != Ratio::ZERO {
-            let felt = bite.scaled(self.factor).scaled(Ratio::ONE.saturating_add(change));
-            self.factor = felt
-                .share_of(ticket.expected_bite(self.mass))
-                .held_within(LEAST_FACTOR, MOST_FACTOR);
-        }
         let shared = self.factor_variance.times_mass(expected);
         let doubled = self.covariance.saturating_add(self.covariance).saturating_sub(shared);
         self.mass_variance = self
@@ -108,9 +108,7 @@ impl BaleFilter {
             .held_within(MassVariance::ZERO, MASS_VARIANCE_LIMIT);
         self.covariance = self.covariance.saturating_sub(shared);
         let wander = settings.factor_wander.over(turned);
-        // Nobody knows exactly where a dense core begins: around there the bite may change at once.
-        let wander =
-            wander.scaled(if ticket.may_enter_core(self.mass) { CORE_DOUBT } else { Ratio::ONE });
+        let wander = wander.scaled(if uncertain { CORE_DOUBT } else { Ratio::ONE });
         self.factor_variance =
             self.factor_variance.saturating_add(wander).min(FACTOR_VARIANCE_LIMIT);
         torn

@@ -1,13 +1,14 @@
-//! What the pressure says of the bite: not how large it is, but how it changes.
+//! What the pressure says of the bite: not how large it is, but how it differs from a moment ago.
 //!
 //! Part of the pressure turns idle rollers, part drags the bale's weight over them; the rest tears.
 //! How much hay a tearing pressure means differs with hay and machine, but not within seconds. Denser
 //! hay takes more work a kilogram, so that the bite goes with the root of the tearing pressure
-//! (assumed; see the calibration notes). So each change of it is carried over to the bite at once, and
-//! how large the bite is stays the business of whatever weighs.
+//! (assumed; see the calibration notes). So the bite is taken to differ from what it was over the last
+//! while by the root of what the tearing pressure does, less the share of that which is mere noise of
+//! the tearing. What lasts longer than that while is the business of whatever weighs.
 
 use crate::settings::EstimateSettings;
-use crate::units::{Mass, Pressure, Ratio, Span, TurnRate};
+use crate::units::{Frequency, Mass, Pressure, Ratio, Span, TurnRate};
 use serde::{Deserialize, Serialize};
 
 /// Slower rollers say nothing by their pressure.
@@ -16,43 +17,102 @@ const FEELING: TurnRate = TurnRate::from_bits(9_830); // 0.15 turns/s
 const FELT: Pressure = Pressure::from_bits(200 << 16);
 /// Rollers that have just started up say more of their own inertia than of the hay.
 const STARTING: Span = Span::from_millis(700);
-/// No single tick changes the bite by more than this.
-const MOST: Ratio = Ratio::from_bits(3_277); // 0.05
+/// Time over which the pressure counts as what it was a while ago: its inverse.
+const WHILE: Frequency = Frequency::from_bits(6_554); // 0.1 /s
+/// Share of the felt difference that is the bite's; the rest is noise of the tearing. Assumed.
+const MEANT: Ratio = Ratio::from_bits(45_875); // 0.7
+/// The pressure makes the bite no smaller and no larger than by these shares.
+const LESS: Ratio = Ratio::from_bits(-32_768); // -0.5
+const MORE: Ratio = Ratio::from_bits(98_304); // 1.5
+
+/// A dense core makes itself felt when the tearing pressure of the last moment stands above that of
+/// the last while by this factor: where the ticket lets expect one, and where it does not. Assumed:
+/// a core of 1.5 times the density takes 1.65 times the torque; tufts stray by a tenth.
+const CORE_WHERE_EXPECTED: Ratio = Ratio::from_bits(91_750); // 1.4
+const CORE_UNEXPECTED: Ratio = Ratio::from_bits(157_286); // 2.4
+/// It was none when the pressure of late is no more than this above what it was before,
+const NO_CORE: Ratio = Ratio::from_bits(75_367); // 1.15
+/// for so long.
+const NO_CORE_AFTER: Span = Span::from_millis(2_000);
+/// The pressure of the last moment: the inverse of its time.
+const MOMENT: Frequency = Frequency::from_bits(4 << 16); // 0.25 s
+
+/// What is felt.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+pub struct Felt {
+    /// By which share the bite differs from that of the last while.
+    pub difference: Ratio,
+    /// The rollers are in a dense core.
+    pub core: bool,
+}
 
 /// Follows the tearing pressure.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Feel {
     turning: Span,
-    smooth: Option<Pressure>,
+    followed: Option<Followed>,
+    /// The pressure before the core that is felt, and for how long it has been doubted.
+    core: Option<(Pressure, Span)>,
+}
+
+/// Tearing pressure of the last moment, of late, and of the last while.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+struct Followed {
+    moment: Pressure,
+    late: Pressure,
+    past: Pressure,
 }
 
 impl Feel {
-    /// One tick: by which share the bite changed since the last one. Zero while there is no good
-    /// pressure, the rollers are slow or starting, or the pressure is low.
-    pub fn change(
+    /// One tick. Nothing is felt while there is no good pressure, the rollers are slow or starting; a
+    /// core once felt stays so meanwhile.
+    pub fn update(
         &mut self,
         settings: &EstimateSettings,
         pressure: Option<Pressure>,
-        left: Mass,
+        (left, core_expected): (Mass, bool),
         rate: TurnRate,
         elapsed: Span,
-    ) -> Ratio {
+    ) -> Felt {
         let resisting = settings.idle_pressure.saturating_add(settings.drag.of(left));
         let tearing = pressure.map(|pressure| pressure.saturating_sub(resisting));
-        let Some(tearing) = tearing.filter(|_| rate > FEELING) else {
-            *self = Self::default();
-            return Ratio::ZERO;
+        let tearing = tearing.filter(|_| rate > FEELING).map(|tearing| tearing.max(FELT));
+        let Some(tearing) = tearing else {
+            *self = Self { core: self.core, ..Self::default() };
+            return Felt { core: self.core.is_some(), ..Felt::default() };
         };
         self.turning = self.turning.saturating_add(elapsed);
         if self.turning < STARTING {
-            return Ratio::ZERO;
+            return Felt { core: self.core.is_some(), ..Felt::default() };
         }
-        let tearing = tearing.max(FELT);
-        let before = self.smooth.unwrap_or(tearing);
-        let share = settings.pressure_pace.over(elapsed.seconds()).min(Ratio::ONE);
-        let step = tearing.saturating_sub(before).scaled(share);
-        self.smooth = Some(before.saturating_add(step));
-        // The root of a ratio near one changes by half of what the ratio does.
-        step.share_of(before).halved(1).held_within(MOST.negated(), MOST)
+        let before =
+            self.followed.unwrap_or(Followed { moment: tearing, late: tearing, past: tearing });
+        let late = follow(before.late, tearing, settings.pressure_pace, elapsed);
+        let now = Followed {
+            moment: follow(before.moment, tearing, MOMENT, elapsed),
+            late,
+            past: follow(before.past, late, WHILE, elapsed),
+        };
+        self.followed = Some(now);
+        self.feel_core(now, core_expected, elapsed);
+        let share = now.late.share_of(now.past).square_root().saturating_sub(Ratio::ONE);
+        Felt { difference: share.scaled(MEANT).held_within(LESS, MORE), core: self.core.is_some() }
     }
+
+    fn feel_core(&mut self, now: Followed, expected: bool, elapsed: Span) {
+        let stands_out = if expected { CORE_WHERE_EXPECTED } else { CORE_UNEXPECTED };
+        self.core = match self.core {
+            None => (now.moment > now.past.scaled(stands_out)).then_some((now.past, Span::ZERO)),
+            Some((before, _)) if now.late > before.scaled(NO_CORE) => Some((before, Span::ZERO)),
+            Some((before, doubted)) => {
+                let doubted = doubted.saturating_add(elapsed);
+                (doubted < NO_CORE_AFTER).then_some((before, doubted))
+            }
+        };
+    }
+}
+
+fn follow(before: Pressure, now: Pressure, pace: Frequency, elapsed: Span) -> Pressure {
+    let share = pace.over(elapsed.seconds()).min(Ratio::ONE);
+    before.saturating_add(now.saturating_sub(before).scaled(share))
 }

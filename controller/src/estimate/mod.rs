@@ -6,7 +6,7 @@ mod ground;
 mod roller;
 
 pub use bale::BaleFilter;
-pub use feel::Feel;
+pub use feel::{Feel, Felt};
 pub use ground::{GroundFollower, GroundSpeed, choose};
 pub use roller::{RollerFollower, RollerSpeed};
 
@@ -31,8 +31,12 @@ pub struct Estimates {
     pub ground: GroundSpeed,
     /// Hay left on the machine and one standard deviation.
     pub left: (Mass, Mass),
+    /// The bite that any bale of this ticket would have now.
+    pub usual_bite: Bite,
     /// The bite and one standard deviation.
     pub bite: (Bite, Bite),
+    /// Whether a dense core would be felt now, and whether one is.
+    pub core: (bool, bool),
     /// Hay taken off the bale in this tick; below zero when a weighing puts some back.
     pub torn: Mass,
     /// Pressure across the motors, if known.
@@ -53,6 +57,7 @@ pub struct Estimator {
     /// Factor on the expected bite that each lot has taught.
     lots: [Ratio; TICKETS],
     feel: Feel,
+    in_core: bool,
     sudden: Mass,
     roughness: Mass,
 }
@@ -68,6 +73,7 @@ impl Estimator {
             ticket: 0,
             lots: [Ratio::ONE; TICKETS],
             feel: Feel::default(),
+            in_core: false,
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
@@ -89,17 +95,26 @@ impl Estimator {
         let ticket = settings.ticket(self.ticket);
         let mut bale = self.bale.unwrap_or_default();
         let pressure = readings.analog.pressure.good();
-        let change = self.feel.change(settings, pressure, bale.left(), roller.rate, elapsed);
-        let mut torn = bale.turn(settings, ticket, roller.turned, change);
+        let may_be_core = ticket.may_be_core(bale.left());
+        let sight = (bale.left(), may_be_core);
+        let felt = self.feel.update(settings, pressure, sight, roller.rate, elapsed);
+        if felt.core && !self.in_core {
+            bale.doubt();
+        }
+        self.in_core = felt.core;
+        let usual = self.usual_bite(ticket, bale.left(), pressure.is_some());
+        let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
+        let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
         self.bale = Some(bale);
-        let expected = ticket.expected_bite(bale.left());
         Estimates {
             roller,
             ground,
             left: (bale.left(), bale.left_deviation()),
-            bite: (bale.bite(ticket), expected.scaled(bale.factor_deviation())),
+            usual_bite: usual,
+            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation())),
+            core: (pressure.is_some(), felt.core),
             torn,
             pressure,
             loaded,
@@ -111,6 +126,11 @@ impl Estimator {
     #[must_use]
     pub fn ticket<'a>(&self, settings: &'a EstimateSettings) -> &'a Ticket {
         settings.ticket(self.ticket)
+    }
+
+    /// The bite that the ticket lets expect. Who feels the core when it comes need not guess where.
+    fn usual_bite(&self, ticket: &Ticket, left: Mass, feels: bool) -> Bite {
+        if feels { ticket.bite_around_core(left) } else { ticket.expected_bite(left) }
     }
 
     /// A new bale: the old one taught its lot a factor, the new one starts from its own lot's.
@@ -156,7 +176,7 @@ impl Estimator {
         let deviation =
             self.roughness.scaled(settings.weigh_inflation).max(settings.weigh_deviation);
         let put_back = bale.weighed(measured, deviation.times(deviation));
-        *torn = torn.saturating_sub(put_back);
+        let _ = put_back;
         None
     }
 

@@ -19,6 +19,9 @@ const COMPARABLE: TurnRate = TurnRate::from_bits(13_107); // 0.2 turns/s
 pub struct RollerSpeed {
     /// The faster of the two rollers: the safe side for whoever asks whether they stand.
     pub rate: TurnRate,
+    /// The mean of both, for metering: the faster of two rough readings is always a little too fast.
+    /// While they disagree, the faster.
+    pub mean: TurnRate,
     /// Turns of the first roller in this tick, always counted forward.
     pub turned: Turns,
     /// Whether both rollers tell the same.
@@ -43,10 +46,13 @@ impl RollerFollower {
         let turned = edges.saturating_mul(i64::from(settings.turns_per_edge.to_bits()));
         let faster = first.max(second);
         let apart = first.saturating_sub(second).magnitude();
+        let agree = faster < COMPARABLE || apart <= faster.scaled(AGREEMENT);
+        let middle = first.saturating_add(second).halved(1);
         RollerSpeed {
             rate: faster,
+            mean: if agree { middle } else { faster },
             turned: Turns::from_bits(i32::try_from(turned).unwrap_or(i32::MAX)),
-            agree: faster < COMPARABLE || apart <= faster.scaled(AGREEMENT),
+            agree,
         }
     }
 }

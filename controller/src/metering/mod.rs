@@ -10,7 +10,7 @@ pub use valve::ValveLaw;
 
 use crate::estimate::Estimates;
 use crate::settings::{MeteringSettings, Ticket};
-use crate::units::{Duty, Frequency, LineRate, MassFlow, Ratio, Span, Speed, TurnRate};
+use crate::units::{Duty, Frequency, LineRate, MassFlow, Ratio, Seconds, Span, Speed, TurnRate};
 use serde::{Deserialize, Serialize};
 
 /// The driver is advised to stay this share below the speed that could just be held.
@@ -19,6 +19,9 @@ const ADVISED_SHARE: Ratio = Ratio::from_bits(60_948); // 0.93
 const SHOWN_PACE: Frequency = Frequency::from_bits(2 << 16);
 /// A ground speed below this makes no rate to show.
 const SHOWN_SPEED: Speed = Speed::from_bits(6_554); // 0.1 m/s
+
+/// A driver takes about so long to follow an advice.
+const DRIVER: Seconds = Seconds::from_bits(3 << 24);
 
 /// What metering proposes; the gate decides.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
@@ -58,8 +61,9 @@ impl Meter {
     ) -> Proposal {
         let started = laying && (!self.laying || estimates.loaded);
         self.laying = laying;
-        let (cap, core_near) = roller_limit(settings, ticket, estimates.left);
-        let limit = self.valve.limit().map_or(cap, |reached| cap.min(reached));
+        let (cap, core_near) = roller_limit(settings, ticket, estimates, estimates.left.0);
+        let soon = limit_soon(settings, ticket, estimates);
+        let limit = self.valve.limit().map_or(soon, |reached| soon.min(reached));
         let (bite, _) = estimates.bite;
         let advised = if limit < settings.most_rate {
             bite.flow_at(limit).speed_for(settings.target).scaled(ADVISED_SHARE)
@@ -83,7 +87,7 @@ impl Meter {
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
             rate,
-            duty: self.valve.command(settings, rate, estimates.roller.rate, elapsed),
+            duty: self.valve.command(settings, rate, estimates.roller.mean, elapsed),
             advised,
             laid,
             core_near,
@@ -94,7 +98,7 @@ impl Meter {
     /// The rate laid of late, for the eye.
     fn show(&mut self, estimates: &Estimates, elapsed: Span) -> LineRate {
         let (bite, _) = estimates.bite;
-        let flow = bite.flow_at(estimates.roller.rate);
+        let flow = bite.flow_at(estimates.roller.mean);
         let share = SHOWN_PACE.over(elapsed.seconds());
         self.flow = self.flow.saturating_add(flow.saturating_sub(self.flow).scaled(share));
         if estimates.ground.speed < SHOWN_SPEED {
@@ -102,4 +106,12 @@ impl Meter {
         }
         self.flow.rate_at(estimates.ground.speed)
     }
+}
+
+/// The limit of the roller speed that will hold when a driver told now has changed speed.
+fn limit_soon(settings: &MeteringSettings, ticket: &Ticket, estimates: &Estimates) -> TurnRate {
+    let (left, _) = estimates.left;
+    let (bite, _) = estimates.bite;
+    let gone = bite.over(estimates.roller.mean.over(DRIVER));
+    roller_limit(settings, ticket, estimates, left.saturating_sub(gone)).0
 }

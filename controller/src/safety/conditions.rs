@@ -178,7 +178,7 @@ conditions! {
     RollersTooFast: StopAndLatch Always |_| Span::ZERO,
         "a valve that opens too far, noise on a roller sensor",
         "rollers too fast", "isolate the hydraulics, have the valve looked at";
-    23 /// The rollers turn although nobody has asked them to since they last stood.
+    23 /// The rollers turn after a stop, or although nobody has asked them to since they last stood.
     RollersTurned: StopAndLatch Always |s| s.rest_patience,
         "somebody or something turns them, a valve that creeps",
         "rollers are being turned", "keep away; wait until they stand";
@@ -309,9 +309,18 @@ impl Observed {
 
     /// The rows of the conditions present, worst first.
     pub fn rows(self) -> impl Iterator<Item = &'static Row> {
-        TABLE.iter().rev().filter(move |row| self.has(row.condition))
+        // Most ticks see one or two of them all.
+        let mut left = self.0 & KNOWN;
+        core::iter::from_fn(move || {
+            let rank = left.checked_ilog2()?;
+            left &= !1u64.wrapping_shl(rank);
+            TABLE.get(usize::try_from(rank).ok()?)
+        })
     }
 }
+
+/// The bits of all conditions up to the worst one; the others mean nothing.
+const KNOWN: u64 = u64::MAX.wrapping_shr(63u32.wrapping_sub(Condition::MemoryBroken.rank()));
 
 const fn bit(condition: Condition) -> u64 {
     1u64.wrapping_shl(condition.rank())
@@ -319,7 +328,7 @@ const fn bit(condition: Condition) -> u64 {
 
 #[cfg(test)]
 mod tests {
-    use super::TABLE;
+    use super::{KNOWN, Observed, TABLE};
 
     #[test]
     fn the_table_names_every_condition_once_in_the_order_of_its_rank() {
@@ -328,6 +337,21 @@ mod tests {
         assert!(TABLE.windows(2).all(|pair| pair[0].condition < pair[1].condition));
         assert!(TABLE.windows(2).all(|pair| pair[0].response <= pair[1].response));
         assert!(TABLE.len() <= 64, "a set of conditions holds 64");
+        assert_eq!(usize::try_from(KNOWN.trailing_ones()), Ok(TABLE.len()));
+        assert_eq!(KNOWN.count_ones(), KNOWN.trailing_ones());
+    }
+
+    #[test]
+    fn the_rows_of_a_set_are_those_put_in_worst_first_and_bits_of_no_row_are_passed_over() {
+        for every in 1..TABLE.len() {
+            let wanted: std::vec::Vec<_> =
+                TABLE.iter().step_by(every).map(|row| row.condition).collect();
+            let set = wanted.iter().fold(Observed(!KNOWN), |set, one| set.with(*one, true));
+            let mut found: std::vec::Vec<_> = set.rows().map(|row| row.condition).collect();
+            found.reverse();
+            assert_eq!(found, wanted);
+        }
+        assert_eq!(Observed(!KNOWN).rows().count(), 0);
     }
 
     #[test]

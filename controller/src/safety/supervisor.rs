@@ -240,12 +240,12 @@ impl Supervisor {
         let half = Span::from_micros(elapsed.to_micros().wrapping_shr(1));
         self.carrying_on = Observed::default();
         for (row, lasted) in TABLE.iter().zip(self.lasted.as_flattened_mut()) {
-            let present = observed.has(row.condition);
-            *lasted = match present {
-                true => lasted.saturating_add(elapsed),
-                false => lasted.saturating_sub(half),
-            };
-            let counts = present && *lasted >= (row.patience)(settings);
+            if !observed.has(row.condition) {
+                *lasted = lasted.saturating_sub(half);
+                continue;
+            }
+            *lasted = lasted.saturating_add(elapsed);
+            let counts = *lasted >= (row.patience)(settings);
             lasting = lasting.with(row.condition, counts);
             self.carrying_on = self.carrying_on.with(row.condition, counts && !row.stops());
         }

@@ -25,7 +25,8 @@ const FULL_BITS: u32 = 15;
 pub(super) struct ValvePath {
     pub(super) coil_open: bool,
     pub(super) coil_shorted: bool,
-    pub(super) coil_unasked: bool,
+    /// A current flows, whatever is commanded.
+    pub(super) coil_driven: bool,
     /// More than twice the current that the command should draw.
     coil_overdriven: bool,
     pub(super) supply_missing: bool,
@@ -45,7 +46,7 @@ impl ValvePath {
             path.coil_open = least > coil.none && current < least;
             path.coil_shorted = current > coil.most;
             path.coil_overdriven = current > coil.none.saturating_add(expected.wrapping_shl(1));
-            path.coil_unasked = passed.valve == 0 && current > coil.none;
+            path.coil_driven = current > coil.none;
         }
         if let Some(on) = settings.supply_on {
             let supplied = i32::from(analog.valve_supply) >= on;
@@ -60,7 +61,7 @@ impl ValvePath {
     }
 
     fn is_driven(self) -> bool {
-        self.coil_unasked || self.supply_unasked
+        self.coil_driven || self.supply_unasked
     }
 }
 

@@ -35,8 +35,12 @@ const SLOW: u8 = 35;
 const TOO_SLOW: u8 = 100;
 /// Hay that the turns of the rollers let expect before the scale is asked whether it left.
 const EXPECTED: Mass = Mass::from_bits(80 << 19);
+/// After so much at the start of a row the scale, as it is followed, has settled.
+const SETTLED: Mass = Mass::from_bits(16 << 19);
 /// It has not left if the scale shows less than this part of it: halved three times.
 const LEFT_HALVINGS: u32 = 3;
+/// The scale is followed by this part of what it differs, each tick: halved seven times, in 1.3 s.
+const LEVEL_HALVINGS: u32 = 7;
 /// With less hay on the machine there is nothing to leave.
 const REST: Mass = Mass::from_bits(50 << 19);
 
@@ -88,6 +92,8 @@ pub struct Watch {
 /// Whether hay leaves as the rollers turn.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 struct Leaving {
+    /// The scale, followed slowly: a jolt of the tractor shakes it by more than a bite.
+    level: Option<Mass>,
     from: Option<Mass>,
     expected: Mass,
     nothing: bool,
@@ -109,7 +115,7 @@ impl Watch {
         let observed = operator(settings, scene, self.held)
             .with(Condition::CoilOpen, path.coil_open)
             .with(Condition::CoilShorted, path.coil_shorted)
-            .with(Condition::CoilUnasked, path.coil_unasked && decayed)
+            .with(Condition::CoilUnasked, path.coil_driven && decayed)
             .with(Condition::SupplyMissing, path.supply_missing && settled)
             .with(Condition::SupplyUnasked, path.supply_unasked && settled)
             .with(Condition::ValveTestFailed, tested == Tested::Failed);
@@ -171,7 +177,7 @@ impl Watch {
         scene: &Scene<'_>,
         observed: Observed,
     ) -> Observed {
-        let Scene { inputs, readings, estimates, proposal, passed, too_fast, .. } = scene;
+        let Scene { inputs, readings, estimates, proposal, passed, too_fast, phase, .. } = scene;
         let rate = estimates.roller.rate;
         let standing = is_standing(settings, rate);
         self.stood = passed.valve == 0 && (self.stood || standing);
@@ -187,6 +193,8 @@ impl Watch {
         let same = pressure.is_some() && inputs.analog.pressure == self.pressure && !standing;
         self.pressure = inputs.analog.pressure;
         let most = proposal.rate.scaled(ABOVE_SHARE).saturating_add(ABOVE);
+        // After a stop the next start waits until they stand, however soon that is.
+        let stopped = matches!(phase, Phase::Resting | Phase::Latched);
         let run_on = self.shut_for >= settings.rest_patience && !standing && !self.stood;
         let [left, right] = readings.rollers;
         let broken = [left, right].iter().any(|pulses| pulses.quality == Quality::Invalid);
@@ -198,7 +206,7 @@ impl Watch {
             .with(Condition::RollerPulsesBroken, broken)
             .with(Condition::RollersAboveAsked, rate > most)
             .with(Condition::RollersTooFast, *too_fast)
-            .with(Condition::RollersTurned, self.stood && !standing)
+            .with(Condition::RollersTurned, !standing && (self.stood || stopped))
             .with(Condition::RollersRunOn, run_on)
             .with(
                 Condition::PressureHigh,
@@ -272,12 +280,15 @@ impl Leaving {
             *self = Self::default();
             return false;
         };
-        let from = *self.from.get_or_insert(weighed);
+        let level = self.level.unwrap_or(weighed);
+        let level = level.saturating_add(weighed.saturating_sub(level).halved(LEVEL_HALVINGS));
+        self.level = Some(level);
         self.expected = self.expected.saturating_add(expected_bite.over(estimates.roller.turned));
-        if self.expected > EXPECTED {
+        let enough = if self.from.is_some() { EXPECTED } else { SETTLED };
+        if self.expected > enough {
             let least = self.expected.halved(LEFT_HALVINGS);
-            let nothing = from.saturating_sub(weighed) < least;
-            *self = Self { from: Some(weighed), expected: Mass::ZERO, nothing };
+            self.nothing = self.from.is_some_and(|from| from.saturating_sub(level) < least);
+            (self.from, self.expected) = (Some(level), Mass::ZERO);
         }
         self.nothing
     }

@@ -34,10 +34,12 @@ config! {
         most_rate_milliturns_s: 200..=8_000, 3_500;
         /// Roller speed at which a dense core comes loose without clumps.
         core_rate_milliturns_s: 50..=3_000, 450;
-        /// How much larger than its ticket's a dense core may be; the rollers are slow from there on.
-        core_margin_permille: 0..=1_000, 300;
+        /// Roller speed at which a dense core that begins is still felt and braked for in time.
+        watch_rate_milliturns_s: 50..=8_000, 800;
+        /// How much larger than its ticket's a dense core may be; the rollers watch for it from there on.
+        core_margin_permille: 0..=2_000, 700;
         /// Hay left above that at which the rollers begin to slow down for it.
-        core_approach_g: 1_000..=500_000, 40_000;
+        core_approach_g: 1_000..=500_000, 80_000;
     }
 }
 
@@ -72,6 +74,8 @@ pub struct MeteringSettings {
     pub most_rate: TurnRate,
     /// Roller speed for a dense core.
     pub core_rate: TurnRate,
+    /// Roller speed at which one that begins is still felt in time.
+    pub watch_rate: TurnRate,
     /// Size of the largest core to expect, as a share of the ticket's.
     pub core_size: Ratio,
     /// Where slowing down begins.
@@ -105,6 +109,7 @@ impl MeteringConfig {
             valve_learning: frequency(self.valve_learning_ms),
             most_rate: TurnRate::from_milli(self.most_rate_milliturns_s),
             core_rate: TurnRate::from_milli(self.core_rate_milliturns_s),
+            watch_rate: TurnRate::from_milli(self.watch_rate_milliturns_s),
             core_size: Ratio::ONE.saturating_add(Ratio::from_milli(self.core_margin_permille)),
             core_approach: Mass::from_milli(self.core_approach_g),
         })

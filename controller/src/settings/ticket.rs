@@ -39,6 +39,8 @@ pub enum Core {
 /// The last of any bale has lost its winding and leaves loose, as fast as a full bale's first hay.
 /// Assumed.
 const LOOSE: Mass = Mass::from_bits(5 << 19);
+/// Contact falls no further than at this share of the radius: the last shreds too are torn. Assumed.
+const LEAST_CONTACT: Ratio = Ratio::from_bits(4_096); // 1/16
 /// Steps of the expected-bite table from an empty to a full bale.
 const STEPS: usize = 16;
 
@@ -53,8 +55,13 @@ pub struct Ticket {
     full_bite: Bite,
     radius: Length,
     profile: Profile,
-    bites: [Bite; STEPS + 1],
+    bites: Bites,
+    /// The same where no core is.
+    around: Bites,
 }
+
+/// Expected bites from an empty to a full bale.
+type Bites = [Bite; STEPS + 1];
 
 /// Relative density `centre + slope r` below a radius and `outside` above it, all as shares.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -80,17 +87,19 @@ impl TicketConfig {
             Core::Dense { .. } => mass.scaled(profile.share_within(profile.edge)),
             Core::Even | Core::Soft { .. } => Mass::ZERO,
         };
-        let mut bites = [Bite::ZERO; STEPS + 1];
-        for (share, entry) in (0u8..).zip(bites.iter_mut()) {
-            *entry = profile.bite(Bite::from_milli(bite), Ratio::ONE.scaled(sixteenths(share)));
-        }
+        let full_bite = Bite::from_milli(bite);
+        let around = match self.core {
+            Core::Dense { .. } => Profile::EVEN,
+            Core::Even | Core::Soft { .. } => profile,
+        };
         Ok(Ticket {
             mass,
             core_mass,
-            full_bite: Bite::from_milli(bite),
+            full_bite,
             radius: Length::from_milli(diameter).halved(1),
             profile,
-            bites,
+            bites: profile.bites(full_bite),
+            around: around.bites(full_bite),
         })
     }
 }
@@ -101,6 +110,9 @@ fn sixteenths(share: u8) -> Ratio {
 }
 
 impl Profile {
+    const EVEN: Self =
+        Self { centre: Ratio::ONE, slope: Ratio::ZERO, edge: Ratio::ZERO, whole: Ratio::ONE };
+
     fn build(core: Core) -> Result<Self, SettingError> {
         let (centre, slope, edge) = match core {
             Core::Even => (Ratio::ONE, Ratio::ZERO, Ratio::ZERO),
@@ -160,6 +172,14 @@ impl Profile {
         high
     }
 
+    fn bites(&self, full: Bite) -> Bites {
+        let mut bites = [Bite::ZERO; STEPS + 1];
+        for (share, entry) in (0u8..).zip(bites.iter_mut()) {
+            *entry = self.bite(full, Ratio::ONE.scaled(sixteenths(share)));
+        }
+        bites
+    }
+
     /// Expected bite with a share of the mass left.
     ///
     /// Assumed, and corrected by what each bale teaches: the volume torn falls as density rises, and
@@ -168,10 +188,9 @@ impl Profile {
         let radius = self.radius_holding(left);
         let half = self.density(radius).square_root();
         let density = half.scaled(half.square_root().square_root());
-        let quarter = radius.square_root().square_root();
+        let quarter = radius.max(LEAST_CONTACT).square_root().square_root();
         let contact = quarter.scaled(quarter.square_root().square_root());
-        // The last shreds are never torn at a rate of zero.
-        full.scaled(density).scaled(contact).max(full.halved(3))
+        full.scaled(density).scaled(contact)
     }
 }
 
@@ -179,6 +198,17 @@ impl Ticket {
     /// The bite that the ticket lets expect with this much hay left.
     #[must_use]
     pub fn expected_bite(&self, left: Mass) -> Bite {
+        self.look_up(&self.bites, left)
+    }
+
+    /// The same for whoever feels the core when it comes: nobody knows exactly where it begins, so
+    /// that expecting it at the ticket's place would be wrong twice.
+    #[must_use]
+    pub fn bite_around_core(&self, left: Mass) -> Bite {
+        self.look_up(&self.around, left)
+    }
+
+    fn look_up(&self, bites: &Bites, left: Mass) -> Bite {
         if left < LOOSE {
             return self.full_bite;
         }
@@ -186,16 +216,18 @@ impl Ticket {
         let position = share.scaled(Ratio::from_milli(16_000));
         let index = usize::try_from(position.to_bits().wrapping_shr(Ratio::FRACTION)).unwrap_or(0);
         let fraction = Ratio::from_bits(position.to_bits() & 0xFFFF);
-        let low = self.bites.get(index).copied().unwrap_or(Bite::ZERO);
-        let high = self.bites.get(index.saturating_add(1)).copied().unwrap_or(low);
+        let low = bites.get(index).copied().unwrap_or(Bite::ZERO);
+        let high = bites.get(index.saturating_add(1)).copied().unwrap_or(low);
         low.saturating_add(high.saturating_sub(low).scaled(fraction))
     }
 
-    /// Whether the edge of a dense core may lie about here: within half its size of the ticket's.
+    /// Whether a dense core may have been reached: cores may be more than twice the ticket's.
     #[must_use]
-    pub fn may_enter_core(&self, left: Mass) -> bool {
-        let half = self.core_mass.halved(1);
-        left > half && left < self.core_mass.saturating_add(half)
+    pub fn may_be_core(&self, left: Mass) -> bool {
+        left < self
+            .core_mass
+            .saturating_add(self.core_mass)
+            .saturating_add(self.core_mass.halved(2))
     }
 
     /// Hay left on a bale that has shrunk to this radius.

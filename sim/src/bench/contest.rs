@@ -92,13 +92,21 @@ pub fn contest_with(
     Ok(Contest { runs, log: recorder.finish()? })
 }
 
-/// Lets contenders feed the scenario under the same seed as [`contest`] does, without log and samples:
-/// for a job that is one of many.
+/// Lets contenders feed the scenario under the same seed as [`contest_with`] does, without log and
+/// faults, and without samples unless they are kept: for a job that is one of many.
 ///
 /// # Errors
-/// A scenario beyond what the controller can be set to.
-pub fn runs(scenario: &Scenario, laws: &[Law], seed: u64) -> Result<Vec<Run>, SettingError> {
-    let settings = config(scenario, None).build()?;
+/// As [`contest_with`].
+pub fn runs(
+    scenario: &Scenario,
+    machine: &MachineFile,
+    laws: &[Law],
+    seed: u64,
+    keep_samples: bool,
+) -> Result<Vec<Run>, ContestError> {
+    let mut config = config(scenario, None);
+    machine.apply(&mut config)?;
+    let settings = config.build()?;
     let instruments = instruments(scenario, None);
     let setup = Setup {
         scenario,
@@ -108,7 +116,7 @@ pub fn runs(scenario: &Scenario, laws: &[Law], seed: u64) -> Result<Vec<Run>, Se
         usual: usual_motion(scenario, None),
         faults: &[],
         seed,
-        keep_samples: false,
+        keep_samples,
     };
     Ok(laws.iter().map(|law| run(&setup, *law, &mut |_, _| {})).collect())
 }

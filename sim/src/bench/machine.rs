@@ -54,6 +54,23 @@ impl MachineFile {
         })
     }
 
+    /// Every setting of metering and estimation that the file has: its table, what it is, its value.
+    #[must_use]
+    pub fn values(&self) -> Vec<(&'static str, Field, i32)> {
+        let sections = [
+            ("metering", &self.metering, MeteringConfig::FIELDS),
+            ("estimate", &self.estimate, EstimateConfig::FIELDS),
+        ];
+        let mut values = Vec::new();
+        for (section, given, fields) in sections {
+            for (name, value) in given {
+                let field = fields.iter().find(|field| field.name == *name);
+                values.extend(field.map(|field| (section, *field, *value)));
+            }
+        }
+        values
+    }
+
     /// Puts the settings in place of those of a configuration.
     ///
     /// # Errors

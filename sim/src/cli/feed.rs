@@ -1,9 +1,9 @@
 //! `strewn feed`: a scenario into a contest, its figures, its page and its log.
 
-use super::{Failure, read_text, say};
+use super::{Failure, many, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
-use crate::bench::{Contest, ContestError, MachineFile, contest_with};
+use crate::bench::{Contest, ContestError, configuration, contest_with};
 use crate::faults::Fault;
 use crate::{files, report};
 use clap::{Args, Parser};
@@ -40,6 +40,9 @@ pub(super) struct Arguments {
     /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario
     #[arg(long, value_name = "FILE")]
     machine: Option<PathBuf>,
+    /// Also write all of the controller's settings as the record that its firmware keeps (postcard)
+    #[arg(long, value_name = "FILE")]
+    settings_record: Option<PathBuf>,
     /// Fault on a wire from a time on, as `bus:off@30`; may be given again. Wires and kinds: `strewn stops --list`
     #[arg(long = "fault", value_name = "WIRE:KIND@SECONDS")]
     faults: Vec<Fault>,
@@ -68,15 +71,21 @@ impl Default for Arguments {
 
 impl Arguments {
     /// To feed a scenario file under a seed.
-    pub(super) fn of(scenario: PathBuf, seed: u64, out: PathBuf, json: bool) -> Self {
-        Self { scenario: Some(scenario), seed, out, json, ..Self::default() }
+    pub(super) fn of(
+        scenario: PathBuf,
+        seed: u64,
+        machine: Option<PathBuf>,
+        out: PathBuf,
+        json: bool,
+    ) -> Self {
+        Self { scenario: Some(scenario), seed, machine, out, json, ..Self::default() }
     }
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
-    let machine = arguments.machine.as_deref().map(machine).transpose()?.unwrap_or_default();
+    let machine = arguments.machine.as_deref().map(many::machine).transpose()?.unwrap_or_default();
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
     let contest = with_progress(|progress| {
@@ -101,10 +110,6 @@ fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
         return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
     };
     Scenario::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
-}
-
-fn machine(path: &Path) -> Result<MachineFile, Failure> {
-    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn recording(path: &Path) -> Result<Recording, Failure> {
@@ -140,6 +145,10 @@ fn write_and_say(
     let figures = format!("{figures:#}\n");
     let page_path = arguments.out.join("report.html");
     let write = |path: &Path, bytes: &[u8]| files::write_whole(path, bytes).map_err(Failure::run);
+    if let Some(path) = &arguments.settings_record {
+        let config = configuration(&contest.log).map_err(Failure::run)?;
+        write(path, &postcard::to_stdvec(&config).map_err(Failure::run)?)?;
+    }
     write(&arguments.out.join("strewn.log"), &contest.log)?;
     write(&arguments.out.join("figures.json"), figures.as_bytes())?;
     write(&page_path, page.as_bytes())?;

@@ -1,6 +1,7 @@
 //! `strewn many`: a population into a campaign, its file of results, its table and its page.
 
-use super::{Failure, feed, say};
+use super::{Failure, feed, read_text, say, sensors};
+use crate::bench::MachineFile;
 use crate::files;
 use crate::report::{self, ManyInput};
 use crate::study;
@@ -15,8 +16,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Largest population file, bytes.
-const LARGEST_POPULATION: u64 = 1 << 20;
+/// Bales and seed if none are given.
+const BALES: u32 = 2_000;
+const SEED: u64 = 1;
 /// Folder of what is done, within the folder of --out.
 const PARTS: &str = "parts";
 
@@ -36,6 +38,7 @@ Examples:
   strewn many --shard 1/2 --out a                 half of the work, here
   strewn many --shard 2/2 --out b                 the other half, elsewhere
   strewn many --merge a b --out all               and the results of both
+  strewn many --sensors                           what each sensor is good for
 
 A population is a TOML file in which every key may be left out. The usual one explains each of them: \
 sim/src/study/population.toml.")]
@@ -43,12 +46,19 @@ pub(super) struct Arguments {
     /// Population file (TOML); the usual population if left out
     #[arg(long, value_name = "FILE")]
     population: Option<PathBuf>,
-    /// Number of bales, up to 100,000
-    #[arg(long, value_name = "N", default_value_t = 2000)]
-    bales: u32,
-    /// Number that all chance is drawn from
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    seed: u64,
+    /// Number of bales, up to 100,000; 2,000 if left out
+    #[arg(long, value_name = "N")]
+    bales: Option<u32>,
+    /// Number that all chance is drawn from; 1 if left out
+    #[arg(long, value_name = "N")]
+    seed: Option<u64>,
+    /// Machine file, as `strewn fit` and `strewn tune` write it: settings in place of the usual ones
+    #[arg(long, value_name = "FILE")]
+    machine: Option<PathBuf>,
+    /// Feed with every set of sensors and compare each with perfect knowledge; bales, seed and sets are
+    /// those kept for evaluation (sim/src/study/evaluation.toml) unless others are asked for
+    #[arg(long, conflicts_with_all = ["resume", "shard", "merge", "show"])]
+    sensors: bool,
     /// Folder for the results; made if need be
     #[arg(long, value_name = "DIR", default_value = "./out")]
     out: PathBuf,
@@ -90,6 +100,20 @@ impl From<CampaignError> for Failure {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
+    if arguments.sensors {
+        let Arguments { population, bales, seed, machine, out, json, .. } = arguments;
+        let threads = threads(arguments);
+        let request = sensors::Request {
+            population: population.as_deref(),
+            bales: *bales,
+            seed: *seed,
+            machine: machine.as_deref(),
+            out,
+            threads,
+            json: *json,
+        };
+        return sensors::run(&request);
+    }
     let plan = plan(arguments)?;
     if let Some(bale) = arguments.show {
         return show(arguments, &plan, bale);
@@ -119,21 +143,30 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
 }
 
 fn plan(arguments: &Arguments) -> Result<Plan, Failure> {
-    let (text, population) = match &arguments.population {
-        None => {
-            let population = Population::parse(Population::USUAL).map_err(Failure::input)?;
-            (Population::USUAL.to_owned(), population)
-        }
-        Some(path) => {
-            let bytes = files::read(path, LARGEST_POPULATION).map_err(Failure::input)?;
-            let text = String::from_utf8(bytes)
-                .map_err(|_| Failure::in_file(path, "this is not text; a TOML file is wanted"))?;
-            let population =
-                Population::parse(&text).map_err(|error| Failure::in_file(path, error))?;
-            (text, population)
-        }
+    let text = match &arguments.population {
+        None => Population::USUAL.to_owned(),
+        Some(path) => read_text(path)?,
     };
-    Ok(Plan::new(population, &text, arguments.seed, arguments.bales)?)
+    let population = Population::parse(&text).map_err(|error| match &arguments.population {
+        None => Failure::input(error),
+        Some(path) => Failure::in_file(path, error),
+    })?;
+    let seed = arguments.seed.unwrap_or(SEED);
+    let plan = Plan::new(population, &text, seed, arguments.bales.unwrap_or(BALES))?;
+    match &arguments.machine {
+        None => Ok(plan),
+        Some(path) => Ok(plan.with_machine(machine(path)?, &read_text(path)?)),
+    }
+}
+
+/// Reads a machine file.
+pub(super) fn machine(path: &Path) -> Result<MachineFile, Failure> {
+    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
+}
+
+fn threads(arguments: &Arguments) -> usize {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    arguments.threads.map_or(cores, usize::from)
 }
 
 /// Writes the scenario of a bale's lot and feeds it.
@@ -148,7 +181,8 @@ fn show(arguments: &Arguments, plan: &Plan, bale: u32) -> Result<(), Failure> {
     files::make_folder(&arguments.out).map_err(Failure::input)?;
     files::write_whole(&path, drawn.text.as_bytes()).map_err(Failure::run)?;
     let out = arguments.out.clone();
-    feed::run(&feed::Arguments::of(path, drawn.seed, out, arguments.json))
+    let machine = arguments.machine.clone();
+    feed::run(&feed::Arguments::of(path, drawn.seed, machine, out, arguments.json))
 }
 
 fn feed_all(arguments: &Arguments, plan: &Plan, folder: &Path) -> Result<(), Failure> {
@@ -156,17 +190,16 @@ fn feed_all(arguments: &Arguments, plan: &Plan, folder: &Path) -> Result<(), Fai
         Some((shard, shards)) => plan.shard(shard, shards),
         None => plan.shard(1, 1),
     };
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
     let stop = stop_on_signal()?;
     let manner = Manner {
         feed: &study::feed_lot,
         folder,
         chunks: &chunks,
-        threads: arguments.threads.map_or(cores, usize::from),
+        threads: threads(arguments),
         resume: arguments.resume,
         stop: &stop,
     };
-    let bar = bar();
+    let bar = bar("lots");
     let mut counts = (0, 0);
     let done = campaign::run(plan, &manner, &mut |done, all| {
         counts = (done, all);
@@ -185,7 +218,7 @@ fn feed_all(arguments: &Arguments, plan: &Plan, folder: &Path) -> Result<(), Fai
 }
 
 /// A flag that is set when a person presses Ctrl-C or the system asks the program to end.
-fn stop_on_signal() -> Result<Arc<AtomicBool>, Failure> {
+pub(super) fn stop_on_signal() -> Result<Arc<AtomicBool>, Failure> {
     let stop = Arc::new(AtomicBool::new(false));
     let seen = Arc::clone(&stop);
     ctrlc::set_handler(move || seen.store(true, Ordering::Relaxed))
@@ -193,10 +226,11 @@ fn stop_on_signal() -> Result<Arc<AtomicBool>, Failure> {
     Ok(stop)
 }
 
-/// Shows the lots done and the time left on stderr if a person watches it.
-fn bar() -> ProgressBar {
+/// Shows the things fed and the time left on stderr if a person watches it.
+pub(super) fn bar(things: &'static str) -> ProgressBar {
     let bar = if stderr().is_terminal() { ProgressBar::new(0) } else { ProgressBar::hidden() };
-    let template = "feeding {bar:40} {pos} of {len} lots, {eta} left";
+    bar.set_message(things);
+    let template = "feeding {bar:40} {pos} of {len} {msg}, {eta} left";
     if let Ok(style) = ProgressStyle::with_template(template) {
         bar.set_style(style);
     }
@@ -224,7 +258,7 @@ fn join(plan: &Plan, folders: &[&Path], path: &Path) -> Result<Summary, Failure>
 fn write_and_say(arguments: &Arguments, plan: &Plan, folders: &[&Path]) -> Result<(), Failure> {
     let file = |name: &str| arguments.out.join(name);
     let summary = join(plan, folders, &file("many.parquet"))?;
-    let words = population_words(arguments);
+    let words = file_words(arguments);
     let input = ManyInput {
         population: &plan.population.name,
         seed: plan.seed,
@@ -243,7 +277,9 @@ fn write_and_say(arguments: &Arguments, plan: &Plan, folders: &[&Path]) -> Resul
     say(&format!("{table}\nPage with pictures: {}\n", page.display()))
 }
 
-fn population_words(arguments: &Arguments) -> String {
-    let path = arguments.population.as_ref();
-    path.map_or_else(String::new, |path| format!(" --population {}", path.display()))
+fn file_words(arguments: &Arguments) -> String {
+    let words = |option: &str, path: &Option<PathBuf>| {
+        path.as_ref().map_or_else(String::new, |path| format!(" {option} {}", path.display()))
+    };
+    words("--population", &arguments.population) + &words("--machine", &arguments.machine)
 }

@@ -8,7 +8,9 @@ mod fit;
 mod many;
 mod plan;
 mod replay;
+mod sensors;
 mod stops;
+mod tune;
 
 use crate::files;
 use clap::{CommandFactory, Parser, Subcommand};
@@ -51,6 +53,7 @@ Examples:
   strewn check-row weighed.csv                   how even it really was
   strewn book add --help                         enter a feeding into the book
   strewn fit out/strewn.log --out machine.toml   learn a machine from its logs
+  strewn tune                                    search the controller's settings
   strewn stops                                   every fault on every wire";
 
 #[derive(Parser)]
@@ -72,6 +75,7 @@ enum Command {
     Book(book::Arguments),
     Fit(fit::Arguments),
     Stops(stops::Arguments),
+    Tune(tune::Arguments),
     /// Write the completion script of a shell
     #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
     Completion {
@@ -138,6 +142,7 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
         Some(Command::Book(arguments)) => book::run(&arguments),
         Some(Command::Fit(arguments)) => fit::run(&arguments),
         Some(Command::Stops(arguments)) => stops::run(&arguments),
+        Some(Command::Tune(arguments)) => tune::run(&arguments),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Cli::command(), "strewn", &mut script);

@@ -5,7 +5,7 @@ use crate::faults::{Kind, Wire};
 use crate::files;
 use crate::report::{StopsInput, empty_cells, failure_table, stops_page, stops_text};
 use crate::stops::grid::{self, Plan, Results};
-use crate::stops::hours;
+use crate::stops::hours::{self, Shifts};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal, stderr};
@@ -18,8 +18,8 @@ const SAVED_ROWS: usize = 50;
 ///
 /// Each cell - a wire, a kind of fault, a moment - is drawn --draws times on drawn machines. Every trial
 /// is judged on what hands and machine truly did; fault-free hours at the worst legal noise show what
-/// stopping early costs. The folder of --out gets stops.html, a page for a reviewer, and stops.csv, which
-/// is saved as it grows: interrupt at any time and go on with --resume. Ends with 1 if anything
+/// stopping early costs. The folder of --out gets stops.html, a page for a reviewer, and stops.csv and
+/// hours.csv, which are saved as they grow: interrupt at any time and go on with --resume. Ends with 1 if anything
 /// was unsafe.
 #[derive(Args)]
 #[command(after_help = "\
@@ -68,13 +68,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let path = arguments.out.join("stops.csv");
     let before = if arguments.resume { resumed(&plan, &path)? } else { Results::new() };
     let results = all_rows(&plan, before, &path)?;
-    let hours = with_bar("fault-free hours", 1_000, |bar| {
-        hours::run(arguments.seed, f64::from(arguments.hours), &mut |share| {
-            bar.set_position((share * 1_000.0) as u64);
-            true
-        })
-    })
-    .map_err(Failure::run)?;
+    let hours = hours::total(&all_hours(arguments)?);
     let command = command_line(arguments);
     let input = StopsInput { plan: &plan, results: &results, hours: &hours, command: &command };
     let page_path = arguments.out.join("stops.html");
@@ -93,9 +87,11 @@ fn list() -> String {
 }
 
 fn resumed(plan: &Plan, path: &Path) -> Result<Results, Failure> {
-    grid::read(plan, &read_text(path)?).map_err(|sentence| {
-        Failure::in_file(path, format!("these results cannot be gone on with: {sentence}"))
-    })
+    grid::read(plan, &read_text(path)?).map_err(|told| not_resumed(path, &told))
+}
+
+fn not_resumed(path: &Path, told: &str) -> Failure {
+    Failure::in_file(path, format!("these results cannot be gone on with: {told}"))
 }
 
 /// Runs what is missing; results are saved as they come.
@@ -116,6 +112,32 @@ fn all_rows(plan: &Plan, before: Results, path: &Path) -> Result<Results, Failur
     })
     .map_err(Failure::run)?;
     failure.map_or(Ok(results), |error| Err(Failure::run(error)))
+}
+
+/// Runs the fault-free hours that are missing; shifts are saved as they come.
+fn all_hours(arguments: &Arguments) -> Result<Shifts, Failure> {
+    let Arguments { seed, hours, out, resume, .. } = arguments;
+    let path = out.join("hours.csv");
+    let before = match *resume && path.exists() {
+        true => hours::read(*seed, &read_text(&path)?).map_err(|told| not_resumed(&path, &told))?,
+        false => Shifts::new(),
+    };
+    let wanted = hours::shifts_in(f64::from(*hours));
+    let mut failure = None;
+    let shifts = with_bar("fault-free hours", wanted, |bar| {
+        let mut saved = before.len();
+        hours::run(*seed, f64::from(*hours), before, &mut |shifts| {
+            bar.set_position(shifts.len() as u64);
+            if shifts.len() >= saved + SAVED_ROWS || shifts.len() as u64 == wanted {
+                saved = shifts.len();
+                let bytes = hours::write(*seed, shifts);
+                failure = failure.take().or(files::write_whole(&path, bytes.as_bytes()).err());
+            }
+            failure.is_none()
+        })
+    })
+    .map_err(Failure::run)?;
+    failure.map_or(Ok(shifts), |error| Err(Failure::run(error)))
 }
 
 /// Shows the share done on stderr if a person watches it.

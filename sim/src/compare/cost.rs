@@ -2,9 +2,9 @@
 
 use super::input::{Farm, Way};
 use super::machinery::{
-    WITH_OIL, before_loss, capital_recovery_usd, fuel_m3_s, taxes_insurance_housing_usd,
-    tractor_repair_usd,
+    WITH_OIL, capital_recovery_usd, fuel_m3_s, taxes_insurance_housing_usd, tractor_repair_usd,
 };
+use crate::loss::{before_loss, compound_loss};
 
 /// Names of the parts of the yearly cost, in the order of [`Outcome::parts_usd`].
 pub const PARTS: [&str; 6] = [
@@ -21,8 +21,10 @@ pub const PARTS: [&str; 6] = [
 pub struct Outcome {
     /// Hay fed, kg as fed.
     pub fed_kg: f64,
-    /// Of it lost, kg.
+    /// Of it lost at feeding, kg.
     pub lost_kg: f64,
+    /// Share of what was put up that is lost, in store and at feeding.
+    pub lost: f64,
     /// Bales fed.
     pub bales: f64,
     /// Time from entering the pasture to leaving it, for a bale, s.
@@ -69,11 +71,12 @@ pub fn outcome(farm: &Farm<f64>, way: &Way<f64>) -> Outcome {
         price_usd * way.repair + tractor_s * tractor_repair_usd_s,
         tractor_s * fuel_usd_s,
         tractor_s * farm.labor_factor * farm.wage_usd_s,
-        (fed_kg - eaten_kg) * farm.hay_usd_kg,
+        (before_loss(fed_kg, farm.stored_loss) - eaten_kg) * farm.hay_usd_kg,
     ];
     Outcome {
         fed_kg,
         lost_kg: fed_kg - eaten_kg,
+        lost: compound_loss(farm.stored_loss, way.loss),
         bales,
         pasture_s,
         day_s: tractor_s / farm.days,

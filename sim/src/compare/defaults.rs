@@ -1,6 +1,7 @@
 //! The usual inputs, each with its source. Where nobody has published one, it says that it is assumed.
 
 use super::input::{Estimate, Farm, Way};
+use crate::loss::Store;
 
 /// Names of the ways of feeding, in the order of [`ways`].
 pub const WAYS: [&str; 8] = [
@@ -22,12 +23,14 @@ const ONE: &str = "one serves any herd";
 const BUSKIRK: &str = "Buskirk et al., J. Anim. Sci., 2003; bounds from Lalman, Oklahoma State, and Schnakenberg, U. Missouri, 2011";
 const CONE: &str = "Buskirk et al., J. Anim. Sci., 2003; upper bound Lalman, Oklahoma State";
 const WAGON: &str = "Buskirk et al., J. Anim. Sci., 2003 (trailer); bounds assumed";
-const OPEN: &str = "25 to 45 %: Boyles, Ohio State; upper bound also Bell and Martz, U. Missouri, 1973; middle taken";
+const OPEN: &str = "25 to 45 %: Boyles, Ohio State; upper bound also Bell and Martz, U. Missouri, 1973, as tabled by Boyles; middle taken";
 const ROW: &str = "Schnakenberg, U. Missouri, 2011: fed on the ground in a row, a day's supply at a time; several days at once lose over 40 %";
 const ROLLER: &str = "no trial of rollers is published; that of hay in a row on the ground, a day's supply: Schnakenberg, U. Missouri, 2011; lower bound the best feeder of Buskirk et al., 2003";
 const BUNK: &str = "Bledsoe (adviser), thesis, U. Tennessee: bunk without a roof 9 %, with one 7 %; upper bound assumed";
 const SPACE: &str = "reckoned: circumference over 37 cm a cow, the space in Buskirk et al., 2003";
 const APRON: &str = "reckoned: a strip of 10 ft around it; the 10 ft are assumed";
+
+const WET_WINTER: &str = "Huhnke, Oklahoma State BAE-1716, as quoted by Selk, up to 9 months: middle of the range; upper bound Lane, U. Tennessee, told by Selk";
 
 /// In the unit of the key; [`farm`] and [`ways`] turn it into SI.
 const fn between(low: f64, mode: f64, high: f64, source: &'static str) -> Estimate {
@@ -41,6 +44,19 @@ const fn exactly(value: f64, source: &'static str) -> Estimate {
 fn in_si(key_unit: f64, estimate: &Estimate) -> Estimate {
     let Estimate { low, mode, high, source } = *estimate;
     Estimate { low: low * key_unit, mode: mode * key_unit, high: high * key_unit, source }
+}
+
+/// What is published of a way of storing, as shares: the middle of its range, and above the range a wet
+/// winter's figure where that is higher.
+#[must_use]
+pub fn stored(store: Store, months: f64) -> Estimate {
+    let loss = store.loss(months);
+    let is_higher = |wet: &f64| months <= 9.0 && *wet > loss.high;
+    let (high, source) = match store.wet_winter_loss().filter(is_higher) {
+        Some(wet) => (wet, WET_WINTER),
+        None => (loss.high, loss.source),
+    };
+    Estimate { low: loss.low, mode: loss.middle(), high, source }
 }
 
 /// The usual farm, in SI.
@@ -60,14 +76,15 @@ pub fn farm() -> Farm<Estimate> {
             1_100.0,
             1_200.0,
             1_300.0,
-            "Lalman, Oklahoma State; bounds: guesses err by 100 lb, Blazek and Wiegand, U. Wisconsin",
+            "Lalman, Oklahoma State; bounds: guesses err by 100 lb, Blazek and Wiegand, U. Wisconsin, told by Rankin",
         ),
         hay_usd_kg: between(
             95.0,
             132.0,
             161.0,
-            "USDA Agricultural Prices: other hay Oct 2020, alfalfa Jan 2025; lower bound Undersander, Progressive Forage",
+            "USDA Agricultural Prices, read second-hand: other hay Oct 2020, alfalfa Jan 2025; lower bound Undersander, Progressive Forage",
         ),
+        stored_loss: in_si(100.0, &stored(Store::Ground, 9.0)),
         interest: between(
             5.0,
             8.0,
@@ -179,7 +196,7 @@ pub fn ways() -> [Way<Estimate>; 8] {
             50.0,
             100.0,
             180.0,
-            "assumed: 27 in of bunk a head (FASS Guide, 2020) at 45 USD a foot",
+            "assumed: 27 in of bunk a head (FASS Guide, 2020, as tabled by Penn State Extension) at 45 USD a foot",
         ),
         row_m: between(80.0, 120.0, 240.0, "reckoned: 1,200 lb at 10 lb/ft; assumed bounds"),
         place_m2: between(

@@ -100,6 +100,8 @@ inputs! {
         bale_kg: "bale_weight_lb", KG_PER_LB, 200.0..=4_000.0;
         /// Price of hay, USD/kg.
         hay_usd_kg: "hay_usd_per_ton", USD_KG_PER_USD_TON, 1.0..=1_000.0;
+        /// Hay lost in store as a share of what was put up.
+        stored_loss: "storage_loss_percent", PERCENT, 0.0..=80.0;
         /// Interest a year as a share.
         interest: "interest_percent", PERCENT, 0.1..=30.0;
         /// Taxes, insurance and housing a year as a share of a machine's mean value.

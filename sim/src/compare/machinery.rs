@@ -40,16 +40,3 @@ pub fn tractor_repair_usd(list_usd: f64, age_s: f64) -> f64 {
     let thousand_hours = age_s / 3.6e6;
     list_usd * 0.007 * thousand_hours * thousand_hours
 }
-
-/// What must be fed for something to be eaten when a share (below 1) of what is fed is lost; the same
-/// for the price of what is eaten. Losses divide: they are a share of what is fed, not of what is eaten.
-#[must_use]
-pub fn before_loss(eaten: f64, loss: f64) -> f64 {
-    eaten / (1.0 - loss)
-}
-
-/// Share lost by two losses one after the other.
-#[must_use]
-pub fn compound_loss(first: f64, second: f64) -> f64 {
-    1.0 - (1.0 - first) * (1.0 - second)
-}

@@ -1,7 +1,8 @@
 //! A question put to the comparison: the inputs, as a file may change them.
 
-use super::defaults::{WAYS, farm, ways};
+use super::defaults::{WAYS, farm, stored, ways};
 use super::input::{Estimate, Farm, Key, Way};
+use crate::loss::Store;
 use crate::table::{Table, TableError, parsed, quoted};
 
 /// What is to be compared.
@@ -52,6 +53,15 @@ impl Question {
             question.against = top.word("against", &names)?.unwrap_or(question.against);
             question.detail = top.word("detail", &names)?.unwrap_or(question.detail);
             if let Some(mut table) = top.table("farm")? {
+                let store = table.word("stored", Store::NAMES)?;
+                let months = table.number("stored_months", 0.0..=Store::MOST_MONTHS)?;
+                match store {
+                    Some(store) => {
+                        question.farm.stored_loss = stored(store, months.unwrap_or(7.0));
+                    }
+                    None if months.is_some() => return Err(table.missing("stored", Store::names())),
+                    None => {}
+                }
                 question.farm =
                     question.farm.try_map(|key, usual| stated(&mut table, key, usual))?;
                 table.finish()?;
@@ -73,8 +83,10 @@ impl Question {
         let mut text = format!(
             "# Ways of feeding, compared. Change what is different for you and run\n\
              #     strewn compare my-ways.toml\n\
-             # Every key may be left out. A number stands for itself; a list is lowest, likeliest, highest.\n\n\
+             # Every key may be left out. A number stands for itself; a list is lowest, likeliest, highest.\n\
+             # Instead of storage_loss_percent: stored = {}, with stored_months = 0 to 18.\n\n\
              name = {}\nagainst = {:?}\ndetail = {:?}\n\n[farm]\n",
+            Store::names(),
             quoted(&self.name),
             WAYS[self.against],
             WAYS[self.detail]

@@ -1,7 +1,8 @@
 //! What a person should know before following a plan: the number, what is usual, and why it matters.
 
+use super::category::{SOURCE, category};
 use super::farm::Kind;
-use super::hitch::{FRONT_SHARE, category_power_w};
+use super::hitch::FRONT_SHARE;
 use super::made::Plan;
 use crate::units::{
     KG_M_PER_LB_FT, KG_M3_PER_LB_FT3, KG_PER_LB, M_PER_FT, M_S_PER_MPH, M3_S_PER_GPM, PA_PER_PSI,
@@ -63,6 +64,14 @@ fn ration(plan: &Plan, all: &mut Vec<Caution>) {
             "Cattle bed on what they do not eat on the first day.",
         ));
     }
+    if let Some(storage) = plan.farm.storage.filter(|storage| storage.loss > 0.10) {
+        all.push(caution(
+            format!("{:.1} % of what is put up is lost in store", 100.0 * storage.loss),
+            "at most 10 % covered and raised, under a roof or in a barn, even in more than a year (Huhnke, Oklahoma \
+             State, as quoted by Selk)",
+            "What rots in the stack must be put up, or bought, first.",
+        ));
+    }
     if let Some(days) = plan.days_left.filter(|days| *days < 30.0) {
         all.push(caution(
             format!("the hay at hand lasts {days:.0} days"),
@@ -83,7 +92,7 @@ fn bales(plan: &Plan, all: &mut Vec<Caution>) {
                     "a bale of \"{name}\" is taken as {:.0} lb, not weighed",
                     ticket.mass_kg / KG_PER_LB
                 ),
-                "a guess is off by about 100 lb (Blazek and Wiegand, U. Wisconsin)",
+                "a guess is off by about 100 lb (Blazek and Wiegand, U. Wisconsin, told by Rankin)",
                 "Every figure of the plan is off by as much; weigh a few bales.",
             ));
         }
@@ -126,7 +135,7 @@ fn place(plan: &Plan, all: &mut Vec<Caution>) {
     if plan.strip_m < 0.99 * plan.space_strip_m {
         all.push(caution(
             format!("{:.0} ft for {:.0} head", feet(plan.strip_m), plan.farm.head()),
-            format!("{:.0} ft, so that all eat at once (FASS Guide, 2020; for rows on open ground no figure is published)", feet(plan.space_strip_m)),
+            format!("{:.0} ft, so that all eat at once (FASS Guide, 2020, as tabled by Penn State Extension; for rows on open ground no figure is published)", feet(plan.space_strip_m)),
             "The weak go without and the strong overeat.",
         ));
     }
@@ -236,17 +245,13 @@ fn tractor(plan: &Plan, all: &mut Vec<Caution>) {
         }
     }
     let outside = hitch.category.zip(hitch.power_w).and_then(|(category, power)| {
-        let (low, high) = category_power_w(category)?;
+        let (low, high) = self::category(category)?.power_w?;
         (!(low..=high).contains(&power)).then_some((category, power, low, high))
     });
     if let Some((category, power, low, high)) = outside {
         all.push(caution(
             format!("a tractor of {:.0} hp on a hitch of category {category}", power / W_PER_HP),
-            format!(
-                "{:.0} to {:.0} hp (implement manuals citing ISO 730; editions differ)",
-                low / W_PER_HP,
-                high / W_PER_HP
-            ),
+            format!("{:.0} to {:.0} hp ({SOURCE})", low / W_PER_HP, high / W_PER_HP),
             "Pins and links may be too weak for what the tractor can pull.",
         ));
     }

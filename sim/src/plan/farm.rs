@@ -2,6 +2,7 @@
 
 use super::hitch::Hitch;
 use super::ration::Class;
+use super::stack::Storage;
 use crate::bench::scenario::Ticket;
 use crate::table::TableError;
 use crate::world::spec::MachineSpec;
@@ -21,6 +22,10 @@ pub struct Farm {
     pub days: f64,
     /// Bales at hand, in the order to be used; never empty.
     pub lots: Vec<Lot>,
+    /// Days of feeding in a winter.
+    pub winter_days: f64,
+    /// How the winter's hay is stored, if the person says so.
+    pub storage: Option<Storage>,
     /// Where hay is laid.
     pub place: Place,
     /// The machine and the tractor's remote.

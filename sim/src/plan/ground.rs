@@ -46,6 +46,15 @@ pub fn place(place: &Place, strip_m: f64) -> Where {
     Where { today, next, turns: next.row - today.row, feedings: (room_m / strip_m + 1e-9).floor() }
 }
 
+/// Ground covered in a time, m2/s, by a strip of a width, m, at a speed, m/s, of which a share is work: the
+/// field capacity of machinery management, in US units mph x ft x share / 8.25 = acres an hour.
+///
+/// Source: Machinery cost equations, after ASAE Standards 2000.
+#[must_use]
+pub fn field_capacity_m2_s(speed_m_s: f64, width_m: f64, efficiency: f64) -> f64 {
+    speed_m_s * width_m * efficiency
+}
+
 /// Nutrients of a rate, kg/m, on a strip of a width, m, in kg/m2: nitrogen, phosphate, potash.
 #[must_use]
 pub fn nutrients_kg_m2(rate_kg_m: f64, width_m: f64) -> [f64; 3] {

@@ -117,16 +117,3 @@ impl Hitch {
         }
     }
 }
-
-/// Power, W, for which a category of hitch is made: the widest of two printings that differ by edition.
-///
-/// Source: two implement manuals citing ISO 730 (no conformity is claimed); nothing was read for 1.
-#[must_use]
-pub fn category_power_w(category: i32) -> Option<(f64, f64)> {
-    match category {
-        2 => Some((0.0, 92e3)),
-        3 => Some((60e3, 185e3)),
-        4 => Some((110e3, 350e3)),
-        _ => None,
-    }
-}

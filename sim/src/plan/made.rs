@@ -2,9 +2,11 @@
 
 use super::farm::{Farm, Kind};
 use super::fit::{Fit, fit, highest_rate_kg_m};
-use super::ground::{Where, nutrients_kg_m2, place};
+use super::ground::{Where, field_capacity_m2_s, nutrients_kg_m2, place};
 use super::hitch::Load;
 use super::ration::strip_for_space_m;
+use super::stack::{Winter, winter};
+use crate::loss::before_loss;
 use crate::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT};
 use crate::world::geometry::{as_fed_kg, dry_matter_kg};
 use crate::world::spec::Hay;
@@ -32,6 +34,8 @@ pub struct Plan {
     pub bales: Vec<f64>,
     /// Days of hay at hand for this herd; `None` if a lot is not counted.
     pub days_left: Option<f64>,
+    /// Hay for the whole winter, and what must be put up for it.
+    pub winter: Winter,
     /// Space along the row that all animals need, each for itself, m.
     pub space_strip_m: f64,
     /// Length that hay is laid on, m.
@@ -48,6 +52,8 @@ pub struct Plan {
     pub laying_s: f64,
     /// Time in the pasture, from entering to leaving, all trips, s.
     pub pasture_s: f64,
+    /// Ground supplied with hay over the time in the pasture, m2/s.
+    pub area_m2_s: f64,
     /// Where hay goes.
     pub place: Where,
     /// Nitrogen, phosphate and potash on the strip, kg/m2.
@@ -96,7 +102,7 @@ pub fn make(farm: Farm) -> Result<Plan, PlanError> {
                 * group.intake.unwrap_or_else(|| group.class.intake(farm.tdn))
         })
         .sum();
-    let dry_kg = eaten_kg_day * farm.days / (1.0 - farm.loss);
+    let dry_kg = before_loss(eaten_kg_day * farm.days, farm.loss);
     let bales = bales(&farm, dry_kg)?;
     let fed_kg: f64 =
         bales.iter().zip(&farm.lots).map(|(count, lot)| count * lot.ticket.mass_kg).sum();
@@ -123,18 +129,27 @@ pub fn make(farm: Farm) -> Result<Plan, PlanError> {
     let laying_s = strip_m / speed_m_s;
     let pauses_s = (whole - trips) * farm.between_bales_s + place.turns * TURN_S;
     let driving_s = trips * 2.0 * farm.way_in_m / farm.travel_m_s;
+    let pasture_s = laying_s + pauses_s + driving_s;
+    let area_m2_s = field_capacity_m2_s(speed_m_s, farm.place.spacing_m, laying_s / pasture_s);
     Ok(Plan {
         eaten_kg_day,
         dry_kg,
         fed_kg,
         days_left: days_left(&farm, dry_kg),
+        winter: winter(
+            farm.winter_days,
+            farm.storage.as_ref(),
+            (farm.days, fed_kg, bales.iter().sum()),
+            farm.loss,
+        ),
         space_strip_m,
         strip_m,
         rate_kg_m,
         speed_m_s,
         trips,
         laying_s,
-        pasture_s: laying_s + pauses_s + driving_s,
+        pasture_s,
+        area_m2_s,
         place,
         nutrients_kg_m2: nutrients_kg_m2(rate_kg_m, farm.place.spacing_m),
         loads: loads(&farm, &bales),

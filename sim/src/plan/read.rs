@@ -3,8 +3,10 @@
 use super::farm::{Farm, Herd, Kind, Lot, Place};
 use super::hitch::{Hitch, Tractor};
 use super::ration::{Class, usual_loss};
+use super::stack::Storage;
 use crate::bench::scenario::lots::ticket;
 use crate::bench::scenario::read::machine;
+use crate::loss::Store;
 use crate::table::{Table, TableError, parsed};
 use crate::units::{KG_PER_LB, M_PER_FT, M_S_PER_MPH, W_PER_HP};
 use crate::world::spec::MachineSpec;
@@ -15,6 +17,8 @@ const MOST_CLASSES: usize = 20;
 const MOST_LOTS: usize = crate::bench::scenario::Scenario::TICKETS;
 /// Digestible nutrients of hay that nobody tested. From memory; a test is better.
 const KINDS: &[(&str, f64)] = &[("mature grass", 0.50), ("grass", 0.56), ("legume", 0.60)];
+/// Source: Mayo and Thomas, University of Florida/IFAS, 2024.
+const WINTER_DAYS: f64 = 150.0;
 const PLACES: &[(&str, Kind)] = &[("pasture", Kind::Pasture), ("bunk", Kind::Bunk)];
 
 pub(super) fn farm(text: &str) -> Result<Farm, TableError> {
@@ -22,6 +26,8 @@ pub(super) fn farm(text: &str) -> Result<Farm, TableError> {
         let name = top.text("name")?.unwrap_or("unnamed farm").to_owned();
         let days = top.number("days_per_feeding", 0.25..=14.0)?.unwrap_or(1.0);
         let loss = top.number("loss_percent", 0.0..=80.0)?;
+        let winter_days = top.number("winter_days", 1.0..=365.0)?.unwrap_or(WINTER_DAYS);
+        let storage = top.table("storage")?.map(storage).transpose()?;
         let herd =
             top.tables("herd", MOST_CLASSES)?.iter_mut().map(group).collect::<Result<_, _>>()?;
         let tdn = hay(top.table("hay")?)?;
@@ -41,6 +47,8 @@ pub(super) fn farm(text: &str) -> Result<Farm, TableError> {
             loss: loss.map_or(usual_loss(days), |percent| percent / 100.0),
             days,
             lots,
+            winter_days,
+            storage,
             place,
             machine,
             carried,
@@ -65,6 +73,18 @@ fn hay(table: Option<Table<'_>>) -> Result<f64, TableError> {
     let tested = table.number("tdn_percent", 30.0..=80.0)?;
     table.finish()?;
     Ok(tested.map_or(kind.unwrap_or(KINDS[1].1), |percent| percent / 100.0))
+}
+
+fn storage(mut table: Table<'_>) -> Result<Storage, TableError> {
+    let store = table.word("stored", Store::NAMES)?;
+    let months = table.number("months", 0.0..=Store::MOST_MONTHS)?.unwrap_or(7.0);
+    let stated = table.number("loss_percent", 0.0..=80.0)?.map(|percent| percent / 100.0);
+    let loss = stated.or_else(|| store.map(|store| store.loss(months).middle()));
+    let Some(loss) = loss else {
+        return Err(table.missing("stored", Store::names()));
+    };
+    table.finish()?;
+    Ok(Storage { store, months, loss })
 }
 
 fn lots(top: &mut Table<'_>) -> Result<Vec<Lot>, TableError> {
@@ -141,6 +161,8 @@ fn drive(table: Option<Table<'_>>) -> Result<Farm, TableError> {
         loss: 0.0,
         days: 1.0,
         lots: Vec::new(),
+        winter_days: WINTER_DAYS,
+        storage: None,
         place: place(None)?,
         machine: MachineSpec::default(),
         carried: 2,

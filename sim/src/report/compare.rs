@@ -60,12 +60,14 @@ fn rows(first: Vec<String>, row: impl Fn(usize) -> Vec<String>) -> Vec<Vec<Strin
 
 /// Hay, time and ground of each way; heads first.
 pub(super) fn effort(answer: &Answer) -> Vec<Vec<String>> {
-    let names = ["", "hay lost", "bales", "min/bale", "min/day", "ground ac", "N lb/ac there"];
+    let names =
+        ["", "lost fed", "in all", "bales", "min/bale", "min/day", "ground ac", "N lb/ac there"];
     rows(heads(&names), |way| {
         let outcome = &answer.outcomes[way];
         let lb_acre = outcome.nitrogen_kg_m2 * M2_PER_ACRE / KG_PER_LB;
         vec![
             percent(Some(outcome.lost_kg / outcome.fed_kg), 1),
+            percent(Some(outcome.lost), 1),
             number(outcome.bales, 0),
             number(outcome.pasture_s / 60.0, 1),
             number(outcome.day_s / 60.0, 0),
@@ -234,6 +236,7 @@ fn way_json(answer: &Answer, way: usize) -> Value {
     json!({
         "way": WAYS[way],
         "hay_lost_percent": 100.0 * outcome.lost_kg / outcome.fed_kg,
+        "hay_lost_with_storage_percent": 100.0 * outcome.lost,
         "bales": outcome.bales,
         "pasture_min_per_bale": outcome.pasture_s / 60.0,
         "min_per_day": outcome.day_s / 60.0,

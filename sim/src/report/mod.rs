@@ -9,8 +9,10 @@ mod many;
 mod page;
 mod plan;
 mod row;
+mod sensors;
 mod stops;
 mod table;
+mod tune;
 mod words;
 
 pub use book::{entries, hay_left, history, totals};
@@ -20,12 +22,16 @@ pub use many::{ManyInput, many_json, many_table};
 pub use page::compare::compare_page;
 pub use page::plan::plan_page;
 pub use page::row::{row_page, trial_page};
+pub use page::sensors::sensors_page;
 pub use page::stops::stops_page;
+pub use page::tune::tune_page;
 pub use page::{PageInput, book_page, many_page, page};
 pub use plan::{plan_json, plan_text};
 pub use row::{grade, row_json, row_text, trial_json, trial_text};
+pub use sensors::{SensorsInput, sensors_json, sensors_table};
 pub use stops::{StopsInput, empty_cells, failure_rows, failure_table, stops_text};
 pub use table::table;
+pub use tune::{TuneInput, explained, tune_json, tune_text};
 
 use crate::bench::record::Run;
 use crate::score::{self, Figures};

@@ -1,6 +1,7 @@
 //! A plan as lines for a terminal and as JSON.
 
 use super::words::{columns, minutes, number, percent, wrap};
+use crate::plan::category::{self, category, made_for};
 use crate::plan::caution::{Caution, cautions};
 use crate::plan::{Kind, Plan};
 use crate::units::{
@@ -30,6 +31,7 @@ pub fn plan_text(plan: &Plan) -> String {
     if !plan.loads.is_empty() {
         text += "\nTractor and hitch\n";
         text += &columns(&loads(plan), 1);
+        text += &(wrap(&hitch(plan), WIDTH) + "\n");
     }
     let cautions = cautions(plan);
     if cautions.is_empty() {
@@ -57,6 +59,7 @@ pub(super) fn lines(plan: &Plan) -> Vec<(&'static str, String)> {
         lines.push(("where", place(plan)));
         lines.push(("ground", ground(plan)));
     }
+    lines.push(("stack", stack(plan)));
     lines
 }
 
@@ -154,10 +157,12 @@ fn time(plan: &Plan) -> String {
     let trips =
         if plan.trips == 1.0 { "1 trip".to_owned() } else { format!("{} trips", plan.trips) };
     format!(
-        "{trips} with up to {} bales; {} min:s from entering the pasture to leaving it, {} of it laying.",
-        plan.farm.carried,
+        "{trips} with {}; {} min:s from entering the pasture to leaving it, {} of it laying: {} acres an \
+         hour.",
+        if plan.farm.carried == 1 { "1 bale" } else { "up to 2 bales" },
         minutes(plan.pasture_s),
-        minutes(plan.laying_s)
+        minutes(plan.laying_s),
+        number(plan.area_m2_s * 3_600.0 / M2_PER_ACRE, 1),
     )
 }
 
@@ -192,6 +197,80 @@ fn ground(plan: &Plan) -> String {
         "on {} ft of width {nitrogen} lb of nitrogen, {phosphate} of phosphate and {potash} of potash an acre, eaten or \
          not (Grev, U. Maryland Extension, 2022).",
         feet(plan.farm.place.spacing_m)
+    )
+}
+
+/// A winter's hay, what is lost of it in store, and what must be put up.
+fn stack(plan: &Plan) -> String {
+    let winter = &plan.winter;
+    let tons = |mass_kg: f64| number(mass_kg / KG_PER_LB / 2_000.0, 0);
+    let mut text = format!(
+        "{} days like this take {} tons as fed, {} bales.",
+        number(winter.days, 0),
+        tons(winter.fed_kg),
+        number(winter.bales.ceil(), 0)
+    );
+    let Some(storage) = &plan.farm.storage else {
+        return text + " Nobody said how it is stored: what is lost there comes on top.";
+    };
+    text += &format!(" In store {} of what is put up is lost", percent(Some(storage.loss), 1));
+    if let Some(store) = storage.store {
+        let published = store.loss(storage.months);
+        text += &format!(
+            " (\"{}\": {} to {}, {}",
+            store.name(),
+            number(100.0 * published.low, 0),
+            percent(Some(published.high), 0),
+            published.source
+        );
+        if let Some(wet) = store.wet_winter_loss() {
+            text += &format!(
+                "; {} in one trial of Lane, U. Tennessee, told by Selk",
+                percent(Some(wet), 0)
+            );
+        }
+        text += ")";
+    }
+    text + &format!(
+        "; with what is lost at feeding {} in all, so {} tons must be put up.",
+        percent(Some(winter.lost), 1),
+        tons(winter.put_up_kg)
+    )
+}
+
+/// Category, pins and spans of the hitch, and what its lift means.
+pub(super) fn hitch(plan: &Plan) -> String {
+    let Some(hitch) = &plan.farm.hitch else { return String::new() };
+    let millimetres = |length_m: f64| number(1_000.0 * length_m, 1);
+    let own = hitch.category.and_then(category).map(|own| {
+        let span = own.span_m.map_or(String::new(), |span_m| {
+            let narrow = own.narrow_span_m.map_or(String::new(), |narrow_m| {
+                format!(" ({} in its narrow variant)", number(1_000.0 * narrow_m, 0))
+            });
+            format!(", lower points {} mm apart{narrow}", number(1_000.0 * span_m, 0))
+        });
+        format!(
+            "Category {}: lower pins {} mm ({} in), top pin {} mm{span}. ",
+            own.number,
+            millimetres(own.lower_pin_m),
+            own.lower_pin_in,
+            millimetres(own.top_pin_m)
+        )
+    });
+    let fitting = hitch.power_w.map(|power_w| {
+        let fitting: Vec<String> = made_for(power_w).map(|fits| fits.number.to_string()).collect();
+        let fitting = if fitting.is_empty() { "none".to_owned() } else { fitting.join(" or ") };
+        format!("Made for {} hp: category {fitting}. ", number(power_w / W_PER_HP, 0))
+    });
+    let source = match (&own, &fitting) {
+        (None, None) => String::new(),
+        _ => format!("(Pins, spans, power: {}.) ", category::SOURCE),
+    };
+    format!(
+        "{}{}{source}Lift is rated 24 in behind the links (ISO 789-2) and told at 90 % of the relief pressure (OECD \
+         Code 2, from memory): it compares tractors and sizes no implement.",
+        own.unwrap_or_default(),
+        fitting.unwrap_or_default()
     )
 }
 
@@ -302,6 +381,15 @@ pub fn plan_json(plan: &Plan) -> Value {
             "phosphate": plan.nutrients_kg_m2[1] * LB_ACRE,
             "potash": plan.nutrients_kg_m2[2] * LB_ACRE,
         },
+        "winter": {
+            "days": plan.winter.days,
+            "as_fed_tons": plan.winter.fed_kg / KG_PER_LB / 2_000.0,
+            "bales": plan.winter.bales,
+            "put_up_tons": plan.winter.put_up_kg / KG_PER_LB / 2_000.0,
+            "lost_in_store_percent": plan.farm.storage.map(|storage| 100.0 * storage.loss),
+            "lost_in_all_percent": 100.0 * plan.winter.lost,
+        },
+        "acres_per_hour": plan.area_m2_s * 3_600.0 / M2_PER_ACRE,
         "lots": lots,
         "loads": loads,
         "cautions": cautions,

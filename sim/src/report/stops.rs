@@ -4,8 +4,9 @@ use super::words::{number, wrap};
 use crate::faults::{Kind, Wire};
 use crate::stops::Moment;
 use crate::stops::grid::{Count, Plan, Results, Row};
+use crate::stops::hay::{CLASS_LB_S, CLUMP, From};
 use crate::stops::hours::Hours;
-use crate::units::{KG_PER_LB, M_PER_FT};
+use crate::units::M_PER_FT;
 use std::collections::BTreeMap;
 use strewn_controller::safety::{Condition, Response, TABLE, When};
 use strewn_controller::settings::SafetyConfig;
@@ -168,14 +169,13 @@ pub(super) fn by_fault(plan: &Plan, results: &Results) -> BTreeMap<(Wire, Kind),
 }
 
 /// Heads and rows of the table of moments.
-pub(super) const MOMENT_HEADS: [&str; 8] = [
+pub(super) const MOMENT_HEADS: [&str; 7] = [
     "moment",
     "trials",
     "stopped by the fault",
     "unsafe",
     "onset to zero, s",
     "zero to still, s",
-    "hay landed after still, lb",
     "way from zero to last hay, ft",
 ];
 
@@ -188,7 +188,6 @@ pub(super) fn moment_rows(input: &StopsInput<'_>) -> Vec<Vec<String>> {
             number(count.breaches as f64, 0),
             number(count.zero_s, 2),
             number(count.still_s, 2),
-            number(count.after_kg / KG_PER_LB, 1),
             number(count.after_m / M_PER_FT, 1),
         ]
     };
@@ -197,6 +196,37 @@ pub(super) fn moment_rows(input: &StopsInput<'_>) -> Vec<Vec<String>> {
         moments.iter().map(|(moment, count)| row(moment.word(), count)).collect();
     rows.push(row("all", &total(input.results)));
     rows
+}
+
+/// Heads and rows of the table of hay.
+pub(super) const HAY_HEADS: [&str; 6] = [
+    "rate, lb/s",
+    "stops",
+    "after still, median lb",
+    "after still, 95 in 100, lb",
+    "after still, most, lb",
+    "after zero, most, lb",
+];
+
+pub(super) fn hay_rows(input: &StopsInput<'_>) -> Vec<Vec<String>> {
+    let hay = total(input.results).hay;
+    let row = |class: u32| {
+        let low = f64::from(class) * CLASS_LB_S;
+        let rate = match class {
+            CLUMP => "clump".to_owned(),
+            _ => format!("{low:.0} to {:.0}", low + CLASS_LB_S),
+        };
+        let still = |share| number(hay.quantile_lb(From::Still, class, share), 1);
+        vec![
+            rate,
+            number(hay.stops(class) as f64, 0),
+            still(0.5),
+            still(0.95),
+            still(1.0),
+            number(hay.quantile_lb(From::Zero, class, 1.0), 1),
+        ]
+    };
+    hay.classes().into_iter().map(row).collect()
 }
 
 /// One sentence on the fault-free hours.
@@ -237,6 +267,8 @@ pub(super) fn verdict(input: &StopsInput<'_>) -> String {
 pub fn stops_text(input: &StopsInput<'_>) -> String {
     let mut text = wrap(&verdict(input), 100) + "\n\n";
     text += &columns(&MOMENT_HEADS, &moment_rows(input));
+    text += "\nHay that lands after a stop, by the rate at which it was torn:\n\n";
+    text += &columns(&HAY_HEADS, &hay_rows(input));
     let examples: Vec<_> =
         input.results.values().filter_map(|count| count.example.as_deref()).take(10).collect();
     if !examples.is_empty() {

@@ -4,6 +4,8 @@
 //! wires at once in all moments in turn. A row depends on nothing but its name, the seed and the number
 //! of draws, so that threads and interruptions change no result.
 
+use super::crew;
+use super::hay::Hay;
 use super::moment::Moment;
 use super::trial::{Finding, Machine};
 use super::worlds::{DrawError, Drawn};
@@ -11,9 +13,6 @@ use crate::faults::{Kind, Wire};
 use crate::random::Stream;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc;
-use std::thread;
 use strewn_controller::safety::{Condition, TABLE};
 
 /// Drawn machines that the trials are spread over.
@@ -101,8 +100,8 @@ pub struct Count {
     pub zero_s: f64,
     /// Longest time from command zero to rollers still, s.
     pub still_s: f64,
-    /// Most hay that landed after the rollers stood, kg.
-    pub after_kg: f64,
+    /// Hay that landed after the stops.
+    pub hay: Hay,
     /// Longest way from command zero to the last hay, m.
     pub after_m: f64,
     /// How often each condition was named, and the longest time from the onset of a fault that is
@@ -119,7 +118,7 @@ impl Count {
         self.stopped += u64::from(finding.zero_s.is_some());
         self.zero_s = self.zero_s.max(finding.zero_s.unwrap_or(0.0));
         self.still_s = self.still_s.max(finding.still_s);
-        self.after_kg = self.after_kg.max(finding.after_kg);
+        finding.stops.iter().for_each(|stop| self.hay.add(stop));
         self.after_m = self.after_m.max(finding.after_m);
         if let Some(cause) = finding.cause {
             let (count, zero_s) = self.causes.entry(cause).or_default();
@@ -142,7 +141,7 @@ impl Count {
         self.stopped += other.stopped;
         self.zero_s = self.zero_s.max(other.zero_s);
         self.still_s = self.still_s.max(other.still_s);
-        self.after_kg = self.after_kg.max(other.after_kg);
+        self.hay.merge(&other.hay);
         self.after_m = self.after_m.max(other.after_m);
         for (cause, (count, zero_s)) in &other.causes {
             let own = self.causes.entry(*cause).or_default();
@@ -172,30 +171,14 @@ pub fn run(
     let machines: Vec<_> = drawn.iter().map(|drawn| Machine::new(drawn).moments()).collect();
     let rows: Vec<Row> =
         plan.rows().into_iter().filter(|row| !results.contains_key(&row.name())).collect();
-    let (next, stopped) = (AtomicUsize::new(0), AtomicUsize::new(0));
-    let threads = thread::available_parallelism().map_or(1, usize::from);
-    thread::scope(|scope| {
-        let (sender, receiver) = mpsc::channel();
-        for _ in 0..threads {
-            let (sender, next, stopped) = (sender.clone(), &next, &stopped);
-            let (rows, machines) = (&rows, &machines);
-            scope.spawn(move || {
-                while stopped.load(Ordering::Relaxed) == 0
-                    && let Some(row) = rows.get(next.fetch_add(1, Ordering::Relaxed))
-                {
-                    // Nobody listens any more once the work is to end.
-                    let _ = sender.send((row.name(), row_count(plan, *row, machines)));
-                }
-            });
-        }
-        drop(sender);
-        for (name, count) in receiver {
-            results.insert(name, count);
-            if !done(&results) {
-                stopped.store(1, Ordering::Relaxed);
-            }
-        }
-    });
+    crew::each(
+        &rows,
+        |row| row_count(plan, *row, &machines),
+        |row, count| {
+            results.insert(row.name(), count);
+            done(&results)
+        },
+    );
     Ok(results)
 }
 
@@ -240,7 +223,7 @@ fn row_count(plan: &Plan, row: Row, machines: &[Vec<(Moment, Machine<'_>)>]) -> 
 }
 
 const COLUMNS: &str =
-    "row,trials,altered,stopped,breaches,late,zero_s,still_s,after_kg,after_m,causes,example";
+    "row,trials,altered,stopped,breaches,late,zero_s,still_s,after_m,hay,causes,example";
 
 /// Results as a file.
 #[must_use]
@@ -255,7 +238,7 @@ pub fn write(plan: &Plan, results: &Results) -> String {
         // Writing into a String cannot fail.
         let _ = writeln!(
             text,
-            "{name},{},{},{},{},{},{:.2},{:.2},{:.3},{:.2},{},{}",
+            "{name},{},{},{},{},{},{:.2},{:.2},{:.2},{},{},{}",
             count.trials,
             count.altered,
             count.stopped,
@@ -263,8 +246,8 @@ pub fn write(plan: &Plan, results: &Results) -> String {
             count.late,
             count.zero_s,
             count.still_s,
-            count.after_kg,
             count.after_m,
+            count.hay.write(),
             causes.join(" "),
             count.example.as_deref().unwrap_or("").replace(',', ";"),
         );
@@ -304,8 +287,8 @@ fn read_line(line: &str) -> Option<(String, Count)> {
         late,
         zero_s,
         still_s,
-        after_kg,
         after_m,
+        hay,
         causes,
         example,
     ] = parts[..]
@@ -320,8 +303,8 @@ fn read_line(line: &str) -> Option<(String, Count)> {
         late: late.parse().ok()?,
         zero_s: zero_s.parse().ok()?,
         still_s: still_s.parse().ok()?,
-        after_kg: after_kg.parse().ok()?,
         after_m: after_m.parse().ok()?,
+        hay: Hay::read(hay)?,
         example: (!example.is_empty()).then(|| example.to_owned()),
         ..Count::default()
     };

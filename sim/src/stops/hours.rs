@@ -6,14 +6,16 @@
 //! through turns and brakes all the time.
 
 use super::worlds::{DrawError, Drawn};
-use super::{TICK_S, TICKS_S};
+use super::{TICK_S, TICKS_S, crew};
 use crate::actuators;
 use crate::instruments::{InstrumentSpec, Instruments, Panel};
 use crate::random::Stream;
 use crate::world::World;
 use crate::world::tractor::Tractor;
+use std::array;
 use std::collections::BTreeMap;
-use strewn_controller::safety::{Condition, Phase, Response};
+use std::fmt::Write;
+use strewn_controller::safety::{Condition, Phase, Response, TABLE};
 use strewn_controller::step::{State, step};
 use strewn_controller::wires::{Inputs, Outputs, SwitchBits};
 
@@ -32,6 +34,10 @@ const FLUTTERS: [(u16, u64); 4] = [
 /// A flutter comes once in so many ticks, in the first half of them.
 const FLUTTER_TICKS: u64 = 400;
 
+/// What was so within this many ticks was so for the condition that stopped: a quarter of a second, the
+/// longest patience with a bale that is too tough.
+const RECENT_TICKS: u64 = 25;
+
 /// What fault-free hours showed.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Hours {
@@ -45,30 +51,109 @@ pub struct Hours {
     pub false_stops: BTreeMap<Condition, u64>,
 }
 
-/// Runs at least so many hours. `progress` is told the share done and says whether to go on.
+/// Shifts by their numbers.
+pub type Shifts = BTreeMap<u64, Hours>;
+
+/// All shifts together.
+#[must_use]
+pub fn total(shifts: &Shifts) -> Hours {
+    shifts.values().fold(Hours::default(), |mut all, shift| {
+        all.machine_h += shift.machine_h;
+        all.laying_h += shift.laying_h;
+        all.true_stops += shift.true_stops;
+        for (cause, times) in &shift.false_stops {
+            *all.false_stops.entry(*cause).or_default() += times;
+        }
+        all
+    })
+}
+
+/// How many shifts make so many hours.
+#[must_use]
+pub fn shifts_in(hours: f64) -> u64 {
+    (hours / SHIFT_H).ceil() as u64
+}
+
+/// Runs the shifts that have no result yet, on all processors, until there are at least so many
+/// hours. `done` sees the shifts after each one and says whether to go on.
 ///
 /// # Errors
 /// A machine that cannot be drawn.
 pub fn run(
     seed: u64,
     hours: f64,
-    progress: &mut dyn FnMut(f64) -> bool,
-) -> Result<Hours, DrawError> {
-    let mut total = Hours::default();
-    for number in 0.. {
-        if total.machine_h >= hours || !progress(total.machine_h / hours.max(1e-9)) {
-            break;
+    mut shifts: Shifts,
+    done: &mut dyn FnMut(&Shifts) -> bool,
+) -> Result<Shifts, DrawError> {
+    let missing: Vec<u64> =
+        (0..shifts_in(hours)).filter(|number| !shifts.contains_key(number)).collect();
+    let mut failure = None;
+    let work = |number: &u64| Ok(Shift::new(&Drawn::new(seed, 1_000 + number)?).run());
+    crew::each(&missing, work, |number, shift: Result<Hours, DrawError>| {
+        match shift {
+            Ok(shift) => drop(shifts.insert(*number, shift)),
+            Err(error) => failure = Some(error),
         }
-        let drawn = Drawn::new(seed, 1_000 + number)?;
-        Shift::new(&drawn).run(SHIFT_H.min(hours), &mut total);
+        failure.is_none() && done(&shifts)
+    });
+    failure.map_or(Ok(shifts), Err)
+}
+
+/// The first line of a file of shifts: what they are shifts of.
+fn header(seed: u64) -> String {
+    format!("# strewn stops: fault-free shifts of {SHIFT_H} h, seed {seed}")
+}
+
+/// Shifts as a file.
+#[must_use]
+pub fn write(seed: u64, shifts: &Shifts) -> String {
+    let mut text = header(seed) + "\nshift,machine_h,laying_h,true_stops,false_stops\n";
+    for (number, shift) in shifts {
+        let Hours { machine_h, laying_h, true_stops, false_stops } = shift;
+        let causes: Vec<_> =
+            false_stops.iter().map(|(cause, times)| format!("{cause:?}={times}")).collect();
+        let causes = causes.join(" ");
+        // Writing into a String cannot fail.
+        let _ = writeln!(text, "{number},{machine_h},{laying_h},{true_stops},{causes}");
     }
-    Ok(total)
+    text
+}
+
+/// Shifts from a file under the same seed.
+///
+/// # Errors
+/// A sentence: another seed, or the number of the line that cannot be read.
+pub fn read(seed: u64, text: &str) -> Result<Shifts, String> {
+    let mut lines = text.lines();
+    let found = lines.next().unwrap_or_default();
+    if found != header(seed) {
+        return Err(format!("it holds \"{found}\", asked is \"{}\"", header(seed)));
+    }
+    let read = |(number, line)| read_line(line).ok_or_else(|| format!("line {number} is no shift"));
+    (3..).zip(lines.skip(1)).map(read).collect()
+}
+
+fn read_line(line: &str) -> Option<(u64, Hours)> {
+    let parts: Vec<&str> = line.split(',').collect();
+    let [number, machine_h, laying_h, true_stops, causes] = parts[..] else { return None };
+    let cause = |word: &str| {
+        let (name, times) = word.split_once('=')?;
+        let row = TABLE.iter().find(|row| format!("{:?}", row.condition) == name)?;
+        Some((row.condition, times.parse().ok()?))
+    };
+    let shift = Hours {
+        machine_h: machine_h.parse().ok()?,
+        laying_h: laying_h.parse().ok()?,
+        true_stops: true_stops.parse().ok()?,
+        false_stops: causes.split_whitespace().map(cause).collect::<Option<_>>()?,
+    };
+    Some((number.parse().ok()?, shift))
 }
 
 /// One machine's shift.
 struct Shift<'a> {
     drawn: &'a Drawn,
-    random: Stream,
+    flutters: [Stream; FLUTTERS.len()],
     state: State,
     world: World,
     tractor: Tractor,
@@ -78,9 +163,10 @@ struct Shift<'a> {
     /// Ticks since the driver began to press: a bale loaded, or a row begun anew.
     since: u64,
     jammed: bool,
-    /// True pressure, Pa, and whether the rollers stood, as the last inputs showed them.
-    pressure_pa: f64,
-    stood: bool,
+    /// Ticks since the true pressure was last above its limit, and since the rollers last stood at high
+    /// pressure.
+    since_above: u64,
+    since_stalled: u64,
 }
 
 impl<'a> Shift<'a> {
@@ -88,7 +174,7 @@ impl<'a> Shift<'a> {
         let random = drawn.random.named("shift");
         Self {
             drawn,
-            random,
+            flutters: array::from_fn(|switch| random.named("flutter").numbered(switch as u64)),
             state: State::new(&drawn.settings),
             world: World::new(&drawn.scenario.machine, random.named("world")),
             tractor: Tractor::new(&drawn.scenario.tractor, random.named("tractor")),
@@ -97,17 +183,18 @@ impl<'a> Shift<'a> {
             bales: 0,
             since: 0,
             jammed: false,
-            pressure_pa: 0.0,
-            stood: true,
+            since_above: RECENT_TICKS,
+            since_stalled: RECENT_TICKS,
         }
     }
 
-    fn run(mut self, hours: f64, total: &mut Hours) {
-        for tick in 0..(hours * 3_600.0 * TICKS_S) as u64 {
+    fn run(mut self) -> Hours {
+        let mut total = Hours { machine_h: SHIFT_H, ..Hours::default() };
+        let mut laid_ticks = 0_u64;
+        for tick in 0..(SHIFT_H * 3_600.0 * TICKS_S) as u64 {
             let before = self.outputs.view.phase;
             let (hands, wanted_m_s) = self.hands(tick);
-            self.pressure_pa = self.world.pressure_pa();
-            self.stood = self.world.roller_turns_s() < 0.02;
+            self.look();
             self.advance(hands, wanted_m_s);
             let view = &self.outputs.view;
             let asked = view.cause.is_none_or(|cause| cause.row().response == Response::EndRow);
@@ -121,20 +208,27 @@ impl<'a> Shift<'a> {
                     *total.false_stops.entry(cause).or_default() += 1;
                 }
             }
-            total.machine_h += TICK_S / 3_600.0;
-            if view.phase == Phase::Laying {
-                total.laying_h += TICK_S / 3_600.0;
-            }
+            laid_ticks += u64::from(view.phase == Phase::Laying);
         }
+        total.laying_h = laid_ticks as f64 * TICK_S / 3_600.0;
+        total
     }
 
-    /// Whether the machine truly was as the cause says.
-    fn is_true(&self, cause: Condition) -> bool {
+    /// Takes note of what is truly too tough.
+    fn look(&mut self) {
         let limit_pa = f64::from(self.drawn.settings.safety.pressure_limit.to_milli());
+        let pressure_pa = self.world.pressure_pa();
+        let stalled = self.world.roller_turns_s() < 0.02 && pressure_pa > 0.8 * limit_pa;
+        self.since_above = if pressure_pa > limit_pa { 0 } else { self.since_above + 1 };
+        self.since_stalled = if stalled { 0 } else { self.since_stalled + 1 };
+    }
+
+    /// Whether the machine truly was as the cause says when its patience ran.
+    fn is_true(&self, cause: Condition) -> bool {
         match cause {
-            Condition::PressureHigh => self.pressure_pa > limit_pa,
+            Condition::PressureHigh => self.since_above < RECENT_TICKS,
             Condition::RollersNotTurning | Condition::RollersStalled => {
-                self.stood && self.pressure_pa > 0.8 * limit_pa
+                self.since_stalled < RECENT_TICKS
             }
             _ => false,
         }
@@ -177,8 +271,7 @@ impl<'a> Shift<'a> {
             return bits;
         }
         let (window, place) = (tick / FLUTTER_TICKS, tick % FLUTTER_TICKS);
-        let open = (0..).zip(FLUTTERS).filter(|(number, (_, most))| {
-            let random = self.random.named("flutter").numbered(*number);
+        let open = self.flutters.iter().zip(FLUTTERS).filter(|(random, (_, most))| {
             let begins = random.bits(window) % (FLUTTER_TICKS / 2);
             (begins..begins + most).contains(&place)
         });

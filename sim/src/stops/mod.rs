@@ -5,10 +5,13 @@
 //! | `worlds` | a number into a drawn machine, its bales and its settings |
 //! | `trial` | a machine at a moment, a fault and the hands of its driver into a finding |
 //! | [`judge`] | wires, hands and truth into a breach, if there is one |
+//! | [`hay`] | stops into hay on the ground, by the rate at which it was laid |
 //! | [`grid`] | all cells, drawn many times each, into counts that can be saved and resumed |
 //! | [`hours`] | fault-free hours at the worst legal noise into false stops |
 
+mod crew;
 pub mod grid;
+pub mod hay;
 pub mod hours;
 pub mod judge;
 mod moment;

@@ -1,5 +1,6 @@
 //! One machine from moment to moment, and one fault let loose on it.
 
+use super::hay::Stop;
 use super::judge::{Breach, Evidence, Judge};
 use super::moment::Moment;
 use super::worlds::Drawn;
@@ -36,6 +37,9 @@ const SEATED: u16 = SwitchBits::PRESENT
 const STOPS: u16 = SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
 const RUN: u16 = SwitchBits::RUN | SwitchBits::RUN_B;
 
+/// What a tick counts in the rate that is followed.
+const RATE_SHARE: f64 = 0.02;
+
 /// How the driver ends a trial.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Ending {
@@ -46,7 +50,7 @@ enum Ending {
 }
 
 /// What a trial found.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Finding {
     /// The fault changed something.
     pub altered: bool,
@@ -58,8 +62,8 @@ pub struct Finding {
     pub zero_s: Option<f64>,
     /// Longest time from a command zero to rollers still, s; zero if they always stood.
     pub still_s: f64,
-    /// Hay that landed after the rollers stood, kg.
-    pub after_kg: f64,
+    /// Every stop of rollers that turned, and its hay.
+    pub stops: Vec<Stop>,
     /// Distance driven from command zero to the last hay, m.
     pub after_m: f64,
 }
@@ -258,6 +262,11 @@ impl<'a> Machine<'a> {
     }
 }
 
+/// Hay torn now, kg/s.
+fn rate_kg_s(world: &World) -> f64 {
+    world.bite_kg() * world.roller_turns_s().abs()
+}
+
 /// A trial under way.
 struct Watched<'m, 'a> {
     machine: &'m mut Machine<'a>,
@@ -267,9 +276,13 @@ struct Watched<'m, 'a> {
     judge: Judge,
     finding: Finding,
     was_open: bool,
+    /// Hay torn a second, followed within a second.
+    rate_kg_s: f64,
     zero: Option<(f64, f64)>,
     still: bool,
-    landed_kg: f64,
+    stop: Stop,
+    /// Hay on the machine and in the air at command zero, kg.
+    held_kg: f64,
 }
 
 impl<'m, 'a> Watched<'m, 'a> {
@@ -286,6 +299,7 @@ impl<'m, 'a> Watched<'m, 'a> {
         let limit_pa = f64::from(limit_kpa);
         Self {
             judge: Judge::of_sound(phase == Phase::Laying, hands, phase == Phase::Armed, now_us),
+            rate_kg_s: rate_kg_s(&machine.world),
             pressure_limit_pa: if pressure_is_sound { limit_pa } else { f64::INFINITY },
             was_open: machine.outputs.enable,
             machine,
@@ -294,7 +308,8 @@ impl<'m, 'a> Watched<'m, 'a> {
             finding: Finding::default(),
             zero: None,
             still: true,
-            landed_kg: 0.0,
+            stop: Stop::default(),
+            held_kg: 0.0,
         }
     }
 
@@ -356,9 +371,15 @@ impl<'m, 'a> Watched<'m, 'a> {
         let world = &self.machine.world;
         let open = self.machine.outputs.enable && self.machine.outputs.view.phase != Phase::Testing;
         let now_s = self.machine.time_s();
+        if open {
+            self.rate_kg_s += (rate_kg_s(world) - self.rate_kg_s) * RATE_SHARE;
+        }
         if self.was_open && !open {
             self.zero = Some((now_s, world.odometer_m()));
-            self.still = false;
+            self.still = world.roller_turns_s().abs() < STILL_TURNS_S;
+            let clump = world.clumps().last().is_some_and(|(at_s, _)| world.time_s() - at_s < 1.0);
+            self.stop = Stop { rate_kg_s: self.rate_kg_s, clump, ..Stop::default() };
+            self.held_kg = world.left_kg() + world.in_air_kg();
             if since_s < 2.5 && self.finding.zero_s.is_none() {
                 self.finding.zero_s = Some(since_s);
             }
@@ -367,10 +388,11 @@ impl<'m, 'a> Watched<'m, 'a> {
         let Some((zero_s, zero_m)) = self.zero.filter(|_| !open) else { return };
         if !self.still && world.roller_turns_s().abs() < STILL_TURNS_S {
             self.still = true;
-            self.landed_kg = world.in_air_kg();
-            let still_s = now_s - zero_s;
-            self.finding.still_s = self.finding.still_s.max(still_s);
-            self.finding.after_kg = self.finding.after_kg.max(self.landed_kg);
+            self.finding.still_s = self.finding.still_s.max(now_s - zero_s);
+            let landed_kg = (self.held_kg - world.left_kg() - world.in_air_kg()).max(0.0);
+            self.stop.still_kg = world.in_air_kg();
+            self.stop.zero_kg = landed_kg + world.in_air_kg();
+            self.finding.stops.push(self.stop);
         }
         if world.in_air_kg() > 0.0 {
             self.finding.after_m = self.finding.after_m.max(world.odometer_m() - zero_m);

@@ -3,6 +3,7 @@
 use super::parts::{self, Lots, PartError};
 use super::population::Population;
 use super::results::BaleResult;
+use crate::bench::MachineFile;
 use crate::rivals::Law;
 use crc::{CRC_64_XZ, Crc};
 use std::collections::BTreeMap;
@@ -24,6 +25,8 @@ pub struct Plan {
     pub seed: u64,
     /// Bales in all: whole lots, at least one.
     pub bales: u32,
+    /// Settings of the controller that replace those made from a scenario.
+    pub machine: MachineFile,
     /// Tells campaigns apart whose results must not be mixed.
     pub(super) fingerprint: u64,
 }
@@ -85,7 +88,15 @@ impl Plan {
         let names: Vec<_> = Law::ALL.iter().map(|law| law.name()).collect();
         let told = format!("{} {} {seed} {text}", env!("CARGO_PKG_VERSION"), names.join(","));
         let fingerprint = Crc::<u64>::new(&CRC_64_XZ).checksum(told.as_bytes());
-        Ok(Self { population, seed, bales, fingerprint })
+        Ok(Self { population, seed, bales, machine: MachineFile::default(), fingerprint })
+    }
+
+    /// The same with a controller set by a machine file, whose text is `text`.
+    #[must_use]
+    pub fn with_machine(self, machine: MachineFile, text: &str) -> Self {
+        let told = format!("{} {text}", self.fingerprint);
+        let fingerprint = Crc::<u64>::new(&CRC_64_XZ).checksum(told.as_bytes());
+        Self { machine, fingerprint, ..self }
     }
 
     /// Number of lots.

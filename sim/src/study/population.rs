@@ -81,34 +81,33 @@ impl Population {
     /// The first thing that is wrong, with its line: syntax, an unknown key, a value not allowed, a
     /// least value above the most, kinds that all have no share.
     pub fn parse(text: &str) -> Result<Self, ScenarioError> {
-        parsed(text, |top| {
-            let name = top.text("name")?.unwrap_or("unnamed").to_owned();
-            let bales_per_lot = whole(top, "bales_per_lot", Self::BALES_PER_LOT)?;
-            let target_lb_per_ft = span(
-                top,
-                ("least_target_lb_per_ft", "most_target_lb_per_ft"),
-                0.5..=40.0,
-                (2.0, 5.0),
-            )?;
-            let core = within(top, "core", core)?;
-            let hay = within(top, "hay", hay)?;
-            let (diameter_ft, width_ft) = within(top, "size", size)?;
-            let (dry_lb_per_ft3, weight_deviation) = within(top, "weight", weight)?;
-            let drive = within(top, "drive", drive)?;
-            let sensors = within(top, "sensors", sensors)?;
-            Ok(Self {
-                name,
-                bales_per_lot,
-                target_lb_per_ft,
-                core,
-                hay,
-                diameter_ft,
-                width_ft,
-                dry_lb_per_ft3,
-                weight_deviation,
-                drive,
-                sensors,
-            })
+        parsed(text, Self::fill)
+    }
+
+    /// Takes the keys of a population from a table that may hold others too.
+    pub(super) fn fill(top: &mut Table<'_>) -> Result<Self, ScenarioError> {
+        let name = top.text("name")?.unwrap_or("unnamed").to_owned();
+        let bales_per_lot = whole(top, "bales_per_lot", Self::BALES_PER_LOT)?;
+        let target_lb_per_ft =
+            span(top, ("least_target_lb_per_ft", "most_target_lb_per_ft"), 0.5..=40.0, (2.0, 5.0))?;
+        let core = within(top, "core", core)?;
+        let hay = within(top, "hay", hay)?;
+        let (diameter_ft, width_ft) = within(top, "size", size)?;
+        let (dry_lb_per_ft3, weight_deviation) = within(top, "weight", weight)?;
+        let drive = within(top, "drive", drive)?;
+        let sensors = within(top, "sensors", sensors)?;
+        Ok(Self {
+            name,
+            bales_per_lot,
+            target_lb_per_ft,
+            core,
+            hay,
+            diameter_ft,
+            width_ft,
+            dry_lb_per_ft3,
+            weight_deviation,
+            drive,
+            sensors,
         })
     }
 }

@@ -158,6 +158,22 @@ impl Outcome {
     }
 }
 
+/// What the last bale of a job was and what each run made of it.
+pub(super) fn last(scenario: &Scenario, runs: &[Run]) -> (Facts, Vec<Outcome>) {
+    let index = scenario.bales.len() - 1;
+    let facts = Facts::of(scenario, &scenario.bales[index]);
+    let outcome = |run| outcome(&facts, run, index);
+    let outcomes = runs.iter().map(outcome).collect();
+    (facts, outcomes)
+}
+
+/// What a run made of a bale. No more can be left of it than it weighed.
+fn outcome(facts: &Facts, run: &Run, index: usize) -> Outcome {
+    let mut outcome = Outcome::of(run, index);
+    outcome.left_lb = outcome.left_lb.min(facts.weight_lb);
+    outcome
+}
+
 /// The results of a lot, a bale each; `first` is the number of its first bale, `lot` its own, both
 /// counted from 1.
 #[must_use]
@@ -165,10 +181,7 @@ pub fn results(scenario: &Scenario, runs: &[Run], (first, lot): (u32, u32)) -> V
     let bales = scenario.bales.iter().enumerate();
     let result = |(index, bale): (usize, &Bale)| {
         let facts = Facts::of(scenario, bale);
-        let mut outcomes: Vec<_> = runs.iter().map(|run| Outcome::of(run, index)).collect();
-        for outcome in &mut outcomes {
-            outcome.left_lb = outcome.left_lb.min(facts.weight_lb);
-        }
+        let outcomes = runs.iter().map(|run| outcome(&facts, run, index)).collect();
         BaleResult { bale: first + index as u32, lot, facts, outcomes }
     };
     bales.map(result).collect()

@@ -1,5 +1,7 @@
 //! Quantiles and intervals of samples. Nothing is assumed about how the values are distributed.
 
+use crate::random::Stream;
+
 /// Quantile of values in rising order: definition 8 of Hyndman and Fan, Sample quantiles in statistical
 /// packages, The American Statistician 1996, which is nearly median-unbiased whatever the distribution.
 ///
@@ -61,6 +63,40 @@ pub fn share_interval(passed: u64, tried: u64, confidence: f64) -> (f64, f64) {
     let low = if passed == 0.0 { 0.0 } else { beta_quantile(tail, passed, failed + 1.0) };
     let high = if failed == 0.0 { 1.0 } else { beta_quantile(1.0 - tail, passed + 1.0, failed) };
     (low, high)
+}
+
+/// Samples drawn anew for an interval.
+const RESAMPLES: u64 = 1_000;
+
+/// Interval of a figure that is made from `count` things, by drawing as many of them anew, with repetition,
+/// again and again: `figure` is given the places of those drawn.
+///
+/// Source: Efron and Tibshirani, An Introduction to the Bootstrap, 1993, the percentile interval (from
+/// memory). `None` for fewer than 20 things or where the figure is not finite.
+#[must_use]
+pub fn drawn_interval(
+    count: usize,
+    confidence: f64,
+    random: Stream,
+    figure: impl Fn(&[usize]) -> f64,
+) -> Option<(f64, f64)> {
+    const LEAST: usize = 20;
+    if count < LEAST {
+        return None;
+    }
+    let mut places = vec![0; count];
+    let mut figures = Vec::new();
+    for resample in 0..RESAMPLES {
+        let draw = random.numbered(resample);
+        for (place, number) in places.iter_mut().zip(0..) {
+            *place = ((draw.uniform(number) * count as f64) as usize).min(count - 1);
+        }
+        figures.push(figure(&places) as f32);
+    }
+    figures.sort_unstable_by(f32::total_cmp);
+    let tail = (1.0 - confidence) / 2.0;
+    let ends = quantile(&figures, tail).zip(quantile(&figures, 1.0 - tail));
+    ends.filter(|(low, high)| low.is_finite() && high.is_finite())
 }
 
 /// Chance that of `count` trials, each with a chance of `share`, at most `number` pass.

@@ -20,6 +20,8 @@ pub(super) enum Layer {
     Line { class: &'static str, label: String, points: Vec<Point> },
     /// The area between two lines over the same abscissas.
     Band { class: &'static str, label: String, low: Vec<Point>, high: Vec<Point> },
+    /// Points that stand for themselves.
+    Dots { class: &'static str, label: String, points: Vec<Point> },
 }
 
 /// A chart before it is drawn.
@@ -115,6 +117,11 @@ impl Chart<'_> {
             Layer::Band { class, low, high, .. } => {
                 html! { path class={ "band " (class) } d=(path::area(&place(low), &place(high))) {} }
             }
+            Layer::Dots { class, points, .. } => html! {
+                @for (x, y) in place(points) {
+                    circle class={ "dot " (class) } cx=(pixel(x)) cy=(pixel(y)) r="3" {}
+                }
+            },
         }
     }
 
@@ -132,6 +139,12 @@ impl Chart<'_> {
                         Layer::Band { class, label, .. } => li {
                             svg width="30" height="10" aria-hidden="true" {
                                 path class={ "band " (class) } d="M1 0H29V10H1z" {}
+                            }
+                            (label)
+                        },
+                        Layer::Dots { class, label, .. } => li {
+                            svg width="30" height="10" aria-hidden="true" {
+                                circle class={ "dot " (class) } cx="15" cy="5" r="3" {}
                             }
                             (label)
                         },

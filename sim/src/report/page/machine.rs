@@ -59,7 +59,7 @@ impl Picture<'_> {
     ) -> Markup {
         let lines = layers.iter().filter_map(|layer| match layer {
             Layer::Line { points, .. } => Some(points),
-            Layer::Band { .. } => None,
+            Layer::Band { .. } | Layer::Dots { .. } => None,
         });
         let values = || lines.clone().flatten().map(|point| point.1).filter(|y| y.is_finite());
         let high = values().fold(0.0, f64::max);

@@ -14,9 +14,11 @@ mod path;
 pub(super) mod plan;
 mod ribbon;
 pub(super) mod row;
+pub(super) mod sensors;
 pub(super) mod stops;
 mod strip;
 mod tables;
+pub(super) mod tune;
 
 pub use book::book_page;
 pub use many::many_page;

@@ -8,7 +8,7 @@ use super::{document, figures_in_large, text_table};
 use crate::plan::caution::cautions;
 use crate::plan::hitch::FRONT_SHARE;
 use crate::plan::{Kind, Plan};
-use crate::report::plan::{lines, load_name, loads, sentence};
+use crate::report::plan::{hitch, lines, load_name, loads, sentence};
 use crate::report::words::{minutes, number, percent};
 use crate::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT, M_S_PER_MPH};
 use maud::{Markup, html};
@@ -47,7 +47,7 @@ pub fn plan_page(plan: &Plan, command: &str) -> String {
             section { h2 { "Where today, where next" } (pasture(plan)) }
         }
         @if !plan.loads.is_empty() {
-            section { h2 { "What the tractor carries" } (axles(plan)) (load_table(plan)) }
+            section { h2 { "What the tractor carries" } (axles(plan)) (load_table(plan)) p.note { (hitch(plan)) } }
         }
     };
     let behind = "Reckoned from what is known of herd, hay and machine; published figures name their source, \

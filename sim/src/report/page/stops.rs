@@ -5,12 +5,12 @@ use super::bars::{Bar, Bars};
 use super::{document, figures_in_large, text_table};
 use crate::faults::{Kind, Wire};
 use crate::report::stops::{
-    FAILURE_HEADS, MOMENT_HEADS, StopsInput, by_fault, by_moment, failure_rows, hours_sentence,
-    moment_rows, spaced, total, verdict,
+    FAILURE_HEADS, HAY_HEADS, MOMENT_HEADS, StopsInput, by_fault, by_moment, failure_rows,
+    hay_rows, hours_sentence, moment_rows, spaced, total, verdict,
 };
 use crate::report::words::number;
 use crate::stops::grid::Count;
-use crate::units::KG_PER_LB;
+use crate::stops::hay::{CLUMP, From};
 use maud::{Markup, html};
 
 /// The page.
@@ -24,11 +24,17 @@ pub fn stops_page(input: &StopsInput<'_>) -> String {
             p.verdict { (verdict(input)) }
             p.verdict { (hours_sentence(input.hours)) }
             (tiles(input))
-            (text_table("Each moment: longest times, most hay and longest way of all trials", &MOMENT_HEADS, &moment_rows(input), 1))
+            (text_table("Each moment: longest times and longest way of all trials", &MOMENT_HEADS, &moment_rows(input), 1))
             p.note {
                 "Onset to zero: from the fault to valve command zero and enable off, where the fault stopped the rollers. \
-                 Zero to still: until the rollers stand. Hay landed after still was in the air already; none is torn \
-                 off by rollers that stand."
+                 Zero to still: until the rollers stand."
+            }
+            (text_table("Hay that lands after a stop, by the rate at which it was torn", &HAY_HEADS, &hay_rows(input), 1))
+            p.note {
+                "Rollers that stand tear nothing: what lands after they stood was in the air by then, the rate times \
+                 what is left of the time of fall. A clump that broke out of the core in the second before \
+                 makes a row of its own. Rollers that stopped sooner would leave more of it in \
+                 the air and less in all."
             }
             (breaches(input))
         }
@@ -44,6 +50,9 @@ pub fn stops_page(input: &StopsInput<'_>) -> String {
 
 fn tiles(input: &StopsInput<'_>) -> Markup {
     let all = total(input.results);
+    let classes = all.hay.classes().into_iter().filter(|class| *class != CLUMP);
+    let most_lb =
+        classes.map(|class| all.hay.quantile_lb(From::Still, class, 1.0)).fold(0.0, f64::max);
     figures_in_large(&[
         (number(all.breaches as f64, 0), "unsafe of all injections".to_owned()),
         (number(all.late as f64, 0), "of them late".to_owned()),
@@ -52,8 +61,8 @@ fn tiles(input: &StopsInput<'_>) -> Markup {
             "longest from command zero to rollers still".to_owned(),
         ),
         (
-            format!("{} lb", number(all.after_kg / KG_PER_LB, 1)),
-            "most hay in the air when the rollers stood".to_owned(),
+            format!("{} lb", number(most_lb, 1)),
+            "most hay, but for clumps, in the air when the rollers stood".to_owned(),
         ),
         (
             number(input.hours.false_stops.values().sum::<u64>() as f64, 0),

@@ -4,9 +4,7 @@
 //! (ISO 13850:2015, emergency stop function, as quoted second-hand; no conformity is claimed), two
 //! separate acts to start (EN 703:2021, clause 4.2.3, second-hand, for feed machines of another kind).
 
-mod machine;
-
-use machine::{HELD, Machine, SEATED};
+use crate::machine::{HELD, Machine, SEATED};
 use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::wires::{Outputs, SwitchBits};
 

@@ -4,12 +4,12 @@
 //! memory), the stop button for all implements (ISO 11783-7, group 0xFD02), no start after a reset
 //! (ISO 13850:2015, second-hand), speed not valid above 64,255 (ISO 11783-7). No conformity is claimed.
 
-mod machine;
-
-use machine::{HELD, Machine, SEATED, config};
+use crate::machine::{HELD, Machine, SEATED, config};
 use strewn_controller::safety::{Condition, Phase, Response, TABLE};
 use strewn_controller::settings::SafetyConfig;
-use strewn_controller::wires::{Frame, Outputs, SwitchBits};
+use strewn_controller::step::step;
+use strewn_controller::units::Instant;
+use strewn_controller::wires::{Frame, Inputs, Outputs, SwitchBits};
 
 fn laying() -> Machine {
     let mut machine = Machine::new();
@@ -116,6 +116,33 @@ fn every_other_row_has_its_story() {
     let told: Vec<_> = stories().iter().map(|story| story.0).chain(elsewhere).collect();
     for row in &TABLE {
         assert_eq!(told.iter().filter(|c| **c == row.condition).count(), 1, "{:?}", row.condition);
+    }
+}
+
+/// Each row tells the driver its own words, and the time that the failure table states is what it takes to
+/// be seen and its patience.
+#[test]
+fn every_row_is_found_by_its_condition_and_states_its_time() {
+    use Condition as C;
+    for row in &TABLE {
+        assert_eq!(row.condition.row().condition, row.condition);
+        assert_eq!(row.condition.words(), row.words);
+    }
+    let settings = SafetyConfig::TYPICAL.build().expect("allowed");
+    let millis = |condition: C| condition.row().within(&settings).to_micros() / 1_000;
+    // Typical: coil 50 after it has decayed in 150, supply 50 after 100, rollers at rest in 800.
+    let told = [
+        (C::StopSwitch, 0),
+        (C::PressureHigh, 150),
+        (C::CoilOpen, 50),
+        (C::CoilUnasked, 200),
+        (C::SupplyUnasked, 150),
+        (C::SupplyMissing, 150),
+        (C::RollersRunOn, 800),
+        (C::RollersBehind, 5_000),
+    ];
+    for (condition, within) in told {
+        assert_eq!(millis(condition), within, "{condition:?}");
     }
 }
 
@@ -247,7 +274,7 @@ fn the_watchdog_is_fed_at_rest_and_while_laying_but_not_in_a_late_tick() {
 fn a_clock_that_stands_stops_in_that_tick() {
     let mut machine = laying();
     let inputs = machine.inputs.clone();
-    let outputs = strewn_controller::step::step(&machine.settings, &mut machine.state, &inputs);
+    let outputs = step(&machine.settings, &mut machine.state, &inputs);
     assert_eq!((outputs.valve, outputs.enable), (0, false));
     assert_eq!(outputs.view.cause, Some(Condition::ClockBroken));
 }
@@ -316,4 +343,124 @@ fn noise_on_a_roller_wire_stops() {
         machine.outputs.view.cause,
         Some(Condition::RollerPulsesBroken | Condition::RollersTooFast)
     ));
+}
+
+#[test]
+fn a_driver_that_is_stuck_on_fails_the_test_before_the_spool_can_move() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.switches |= SwitchBits::ARM;
+    machine.run_while(10, |machine| machine.phase() != Phase::Testing);
+    machine.held_coil = Some(1_500);
+    let mut enabled = 0;
+    machine.run_while(50, |machine| {
+        enabled += u32::from(machine.outputs.enable);
+        machine.phase() == Phase::Testing
+    });
+    assert!(enabled <= 2, "enabled for {enabled} ticks");
+    assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
+}
+
+#[test]
+fn a_current_that_stays_after_the_pulse_fails_the_test() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.switches |= SwitchBits::ARM;
+    for _ in 0..8 {
+        machine.tick();
+    }
+    machine.held_coil = Some(100);
+    machine.run_while(50, |machine| machine.phase() == Phase::Testing);
+    assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
+}
+
+#[test]
+fn a_command_too_small_to_draw_a_current_that_can_be_told_says_nothing() {
+    let mut weak = config();
+    weak.safety.test_duty_permille = 10;
+    let mut machine = Machine::under(&weak);
+    machine.run(0.5);
+    machine.held_coil = Some(0);
+    machine.press(SwitchBits::ARM);
+    assert_eq!(machine.phase(), Phase::Armed);
+}
+
+#[test]
+fn the_contacts_of_the_run_switch_may_close_one_after_the_other_and_flutter() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.press(SwitchBits::ARM);
+    machine.switches |= SwitchBits::RUN;
+    machine.tick();
+    machine.switches |= HELD;
+    machine.run(1.0);
+    assert_eq!(machine.phase(), Phase::Laying);
+    machine.switches &= !SwitchBits::RUN_B;
+    machine.run(0.04);
+    machine.switches |= HELD;
+    machine.run(0.5);
+    assert_eq!(machine.phase(), Phase::Laying);
+    assert!(machine.outputs.valve > 0);
+}
+
+#[test]
+fn one_source_that_says_standing_is_at_odds_with_one_that_does_not() {
+    let mut machine = laying();
+    machine.frames = vec![Frame { id: 0x0CFE_4845, data: [0, 0, 0, 0, 0, 0, 0, 0xFD] }];
+    machine.bus_mm_s = Some(300);
+    machine.ticks_to_stop(320);
+    assert_eq!(machine.outputs.view.cause, Some(Condition::SpeedsDisagree));
+}
+
+#[test]
+fn rolling_back_by_a_hand_is_no_reversing() {
+    let mut machine = laying();
+    (machine.bus_mm_s, machine.reverse) = (Some(60), true);
+    machine.ticks_to_stop(60);
+    assert_eq!(machine.outputs.view.cause, Some(Condition::GroundStopped));
+}
+
+#[test]
+fn the_rest_of_a_bale_may_cling_to_the_rollers() {
+    let mut machine = Machine::new();
+    machine.held_kilograms = Some(40.0);
+    machine.run(3.0);
+    machine.press(SwitchBits::ARM);
+    machine.switches |= HELD;
+    machine.run(40.0);
+    assert_eq!(machine.phase(), Phase::Laying, "{:?}", machine.outputs.view.cause);
+}
+
+/// Bits of the saved state flipped one by one: those of the gate's and the supervisor's copies are
+/// met in the next tick, and met for good.
+#[test]
+fn a_flipped_bit_in_either_copy_is_met_in_the_next_tick() {
+    let machine = laying();
+    let mut buffer = [0; 2_000];
+    let saved = postcard::to_slice(&machine.state, &mut buffer).expect("room").to_vec();
+    let mut met = 0;
+    for bit in 0..saved.len() * 8 {
+        let mut harmed = saved.clone();
+        harmed[bit / 8] ^= 1 << (bit % 8);
+        let Ok(state) = postcard::from_bytes(&harmed) else { continue };
+        let inputs = &machine.inputs;
+        let now = Instant::from_micros(inputs.now.to_micros() + 10_000);
+        let (mut state, inputs) = (state, Inputs { now, ..inputs.clone() });
+        let outputs = step(&machine.settings, &mut state, &inputs);
+        if outputs.view.cause == Some(Condition::MemoryBroken) {
+            assert_eq!((outputs.valve, outputs.enable), (0, false));
+            assert_eq!(outputs.view.phase, Phase::Isolated);
+            met += 1;
+        }
+    }
+    // Five words of the gate and one of the supervisor, each twice: most of some 400 bits.
+    assert!(met > 250, "{met} flips met");
+}
+
+#[test]
+fn high_pressure_below_its_limit_is_no_stall_while_the_rollers_turn() {
+    let mut machine = laying();
+    machine.pressure_counts = 2_600;
+    machine.run(2.0);
+    assert_eq!(machine.phase(), Phase::Laying);
 }

@@ -1,6 +1,6 @@
 //! The supervisor's whole state space: every phase by every event, as a table that a person reads.
 //!
-//! The table stands in `safety_states.txt`. A change of it is a change of what the machine does, and
+//! The table stands in `states.txt`. A change of it is a change of what the machine does, and
 //! is made by hand: this test never writes it.
 
 use strewn_controller::safety::{
@@ -166,7 +166,7 @@ fn table() -> String {
 
 #[test]
 fn every_phase_by_every_event_is_as_the_table_says() {
-    let told = include_str!("safety_states.txt");
+    let told = include_str!("states.txt");
     let now = table();
     for (told, now) in told.lines().zip(now.lines()) {
         assert_eq!(told, now);
@@ -240,9 +240,69 @@ fn what_stops_at_once_stops_within_one_tick_from_everywhere() {
 }
 
 #[test]
+fn a_condition_seen_twice_in_a_tick_is_there() {
+    for row in &TABLE {
+        let seen = Observed::default().with(row.condition, true);
+        let again = seen.with(row.condition, true).with(row.condition, false);
+        assert_eq!(again, seen);
+        assert!(
+            TABLE
+                .iter()
+                .all(|other| seen.has(other.condition) == (other.condition == row.condition))
+        );
+        assert_eq!(seen.rows().map(|found| found.condition).collect::<Vec<_>>(), [row.condition]);
+    }
+}
+
+#[test]
 fn without_leave_a_standing_tractor_latches_instead_of_pausing() {
     let mut bench = Bench::in_phase(Phase::Laying);
     bench.settings = settings(0);
-    bench.ticks(25, Acts { run: true, arm: false }, &[Condition::GroundStopped]);
+    for _ in 0..25 {
+        bench.ticks(1, Acts { run: true, arm: false }, &[Condition::GroundStopped]);
+        assert_ne!(bench.supervisor.phase(), Phase::Paused);
+    }
     assert_eq!(bench.supervisor.phase(), Phase::Latched);
+}
+
+#[test]
+fn a_condition_that_comes_and_goes_is_only_half_forgiven() {
+    let mut bench = Bench::in_phase(Phase::Laying);
+    let run = Acts { run: true, arm: false };
+    let mut flaps = 0;
+    while bench.supervisor.phase() == Phase::Laying {
+        bench.ticks(2, run, &[Condition::PressureHigh]);
+        bench.ticks(3, run, &[]);
+        flaps += 1;
+        assert!(flaps < 100, "present two ticks of five for {flaps} times");
+    }
+    assert_eq!(bench.supervisor.cause(), Some(Condition::PressureHigh));
+}
+
+#[test]
+fn speed_sources_that_lag_when_the_tractor_moves_off_do_not_forbid_the_start() {
+    let mut bench = Bench::in_phase(Phase::Armed);
+    bench.ticks(1, Acts { run: true, arm: false }, &[Condition::SpeedsDisagree]);
+    assert_eq!(bench.supervisor.phase(), Phase::Laying);
+    let mut bench = Bench::in_phase(Phase::Armed);
+    bench.ticks(1, Acts { run: true, arm: false }, &[Condition::GroundSpeedLost]);
+    assert_eq!(bench.supervisor.phase(), Phase::Latched);
+}
+
+/// Every value that the saved phase can take but its own is noticed, whatever the copy says.
+#[test]
+fn a_phase_that_its_copy_contradicts_is_isolated() {
+    for phase in PHASES {
+        let bench = Bench::in_phase(phase);
+        let mut buffer = [0; 600];
+        let saved = postcard::to_slice(&bench.supervisor, &mut buffer).expect("room").to_vec();
+        for other in 0..7 {
+            let mut harmed = saved.clone();
+            // The phase stands first.
+            harmed[0] = other;
+            let harmed: Supervisor = postcard::from_bytes(&harmed).expect("a phase");
+            let expected = if harmed == bench.supervisor { phase } else { Phase::Isolated };
+            assert_eq!(harmed.phase(), expected);
+        }
+    }
 }

@@ -1,5 +1,4 @@
 //! A machine small enough for stories: rollers that follow the valve, a bus that tells the speed.
-#![allow(dead_code, reason = "each test file uses its own part")]
 
 use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::settings::{
@@ -150,6 +149,18 @@ impl Machine {
         for _ in 0..(seconds * 100.0).round() as u64 {
             self.tick();
         }
+    }
+
+    /// Ticks while something holds; fails if it still does after `most` of them.
+    #[track_caller]
+    pub(crate) fn run_while(&mut self, most: u64, mut holds: impl FnMut(&Self) -> bool) {
+        for _ in 0..=most {
+            if !holds(self) {
+                return;
+            }
+            self.tick();
+        }
+        panic!("{:?} after {most} ticks", self.phase());
     }
 
     /// Both acts, and a second of laying.
