@@ -22,6 +22,7 @@ fn every_command_has_an_example() {
         &["plan", "--help"],
         &["compare", "--help"],
         &["check-row", "--help"],
+        &["window", "--help"],
     ] {
         assert!(told(command).contains("Example"), "{command:?}");
     }
@@ -35,6 +36,11 @@ fn the_long_help_ends_with_the_cautions() {
     for word in ["stop the engine", "hydraulic pressure", "never the only stop", "local codes"] {
         assert!(cautions.contains(word), "{word}");
     }
+}
+
+#[test]
+fn the_window_is_found() {
+    assert!(told(&["window"]).contains("cargo run --release -p strewn-window"));
 }
 
 #[test]

@@ -9,6 +9,7 @@ use super::scenario::Scenario;
 use super::settings::{config, instruments, usual_motion};
 use crate::faults::Fault;
 use crate::rivals::Law;
+use std::io::Write;
 use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
 use strewn_controller::settings::{Config, SettingError, Settings};
 use strewn_controller::step::{State, step};
@@ -70,7 +71,6 @@ pub fn contest_with(
     let instruments = instruments(scenario, recording);
     let setup = Setup {
         scenario,
-        recording,
         settings: &settings,
         instruments: &instruments,
         usual: usual_motion(scenario, recording),
@@ -78,11 +78,11 @@ pub fn contest_with(
         seed,
         keep_samples: true,
     };
-    let mut recorder = Recorder::new(scenario, seed, &config)?;
+    let mut recorder = Recorder::new(Vec::new(), scenario, seed, &config)?;
     let mut runs = Vec::new();
     for (done, law) in Law::FEW.into_iter().enumerate() {
         progress(done as f64 / Law::FEW.len() as f64);
-        runs.push(run(&setup, law, &mut |inputs, outputs| {
+        runs.push(run(&setup, recording, law, &mut |inputs, outputs| {
             if law == Law::Controller {
                 recorder.tick(inputs, outputs);
             }
@@ -110,7 +110,6 @@ pub fn runs(
     let instruments = instruments(scenario, None);
     let setup = Setup {
         scenario,
-        recording: None,
         settings: &settings,
         instruments: &instruments,
         usual: usual_motion(scenario, None),
@@ -118,28 +117,33 @@ pub fn runs(
         seed,
         keep_samples,
     };
-    Ok(laws.iter().map(|law| run(&setup, *law, &mut |_, _| {})).collect())
+    Ok(laws.iter().map(|law| run(&setup, None, *law, &mut |_, _| {})).collect())
 }
 
 /// Writes the controller's log.
-struct Recorder {
-    writer: LogWriter<Vec<u8>>,
+pub(super) struct Recorder<W: Write> {
+    writer: LogWriter<W>,
     previous: Inputs,
     digest: u32,
     failure: Option<std::io::Error>,
 }
 
-impl Recorder {
-    fn new(scenario: &Scenario, seed: u64, config: &Config) -> std::io::Result<Self> {
+impl<W: Write> Recorder<W> {
+    pub(super) fn new(
+        out: W,
+        scenario: &Scenario,
+        seed: u64,
+        config: &Config,
+    ) -> std::io::Result<Self> {
         let mut buffer = [0; LONGEST_CONFIGURATION];
         let configuration = postcard::to_slice(config, &mut buffer).map_err(other)?.to_vec();
         let header = Header { scenario: scenario.name.clone(), seed, configuration };
-        let writer = LogWriter::new(Vec::new(), &header)?;
+        let writer = LogWriter::new(out, &header)?;
         Ok(Self { writer, previous: Inputs::default(), digest: 0, failure: None })
     }
 
     /// A failure is kept for the end, so that the run itself is not disturbed.
-    fn tick(&mut self, inputs: &Inputs, outputs: &Outputs) {
+    pub(super) fn tick(&mut self, inputs: &Inputs, outputs: &Outputs) {
         let mut frame = [0; FRAME_MAX];
         self.digest = digest(self.digest, outputs);
         let written = encode(&self.previous, inputs, self.digest, &mut frame)
@@ -151,7 +155,18 @@ impl Recorder {
         self.previous.clone_from(inputs);
     }
 
-    fn finish(self) -> std::io::Result<Vec<u8>> {
+    /// What would end the log here; see [`LogWriter::end`].
+    ///
+    /// # Errors
+    /// The first failure since the start; those of `out`.
+    pub(super) fn end(&mut self) -> std::io::Result<Vec<u8>> {
+        match &self.failure {
+            Some(error) => Err(std::io::Error::new(error.kind(), error.to_string())),
+            None => self.writer.end(),
+        }
+    }
+
+    fn finish(self) -> std::io::Result<W> {
         match self.failure {
             Some(error) => Err(error),
             None => self.writer.finish(),

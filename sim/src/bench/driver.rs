@@ -35,17 +35,17 @@ pub(super) struct Cab {
     pub(super) empty: bool,
 }
 
-/// What the driver does.
+/// What the driver does, or whoever has taken the switches out of the driver's hands.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Hands {
+pub struct Hands {
     /// Switches and ticket selector.
-    pub(super) panel: Panel,
+    pub panel: Panel,
     /// Ground speed wanted, m/s. A recording overrules it.
-    pub(super) wanted_m_s: f64,
+    pub wanted_m_s: f64,
     /// Number of the bale that is put on the machine now.
-    pub(super) loads: Option<usize>,
+    pub loads: Option<usize>,
     /// The drive is over.
-    pub(super) done: bool,
+    pub done: bool,
 }
 
 /// What the driver is about.
@@ -112,6 +112,17 @@ impl Driver {
             }
             Doing::Feeding { .. } => self.feed(cab, elapsed_s),
         }
+    }
+
+    /// Takes the switches back: goes on with the bale on the machine, counted from 0, or puts the first
+    /// one on.
+    pub(super) fn resume(&mut self, bale: Option<usize>) {
+        self.button_s = 0.0;
+        self.heeded_m_s = f64::INFINITY;
+        self.doing = match bale {
+            Some(bale) => Doing::Feeding { bale },
+            None => Doing::Loading { bale: 0, until_s: self.time_s },
+        };
     }
 
     /// In the place with both hands off every switch.

@@ -1,11 +1,11 @@
 //! World and contender in lockstep: the world at 1 kHz, the contender at 100 Hz, wires between them.
 
-use super::driver::{Cab, Driver};
+use super::driver::{Cab, Driver, Hands};
 use super::ground_speed::Recording;
 use super::record::{BaleRun, Run, Sample};
 use super::scenario::Scenario;
 use crate::actuators;
-use crate::faults::{Fault, Injector};
+use crate::faults::{Fault, Injector, Kind, Wire};
 use crate::instruments::{InstrumentSpec, Instruments};
 use crate::random::Stream;
 use crate::rivals::{Contender, Job, Law, Sight};
@@ -26,7 +26,7 @@ const STEPS: u64 = 1000 / TICKS_S;
 /// A sample is kept every so many ticks.
 const SAMPLE_TICKS: u64 = 10;
 /// After the drive is over, the run goes on until all hay has landed, s.
-const AFTERMATH_S: f64 = 2.0;
+pub(super) const AFTERMATH_S: f64 = 2.0;
 /// A machine with less than this on it is empty to the eye, kg.
 const EMPTY_KG: f64 = 0.5;
 
@@ -35,8 +35,6 @@ const EMPTY_KG: f64 = 0.5;
 pub(super) struct Setup<'a> {
     /// The job.
     pub(super) scenario: &'a Scenario,
-    /// A recorded ground speed instead of the planned drive.
-    pub(super) recording: Option<&'a Recording>,
     /// The controller's settings.
     pub(super) settings: &'a Settings,
     /// What is fitted to the machine.
@@ -60,33 +58,40 @@ enum Wheels {
 }
 
 /// One run in progress.
-struct Lockstep<'a> {
-    setup: &'a Setup<'a>,
-    world: World,
+pub(super) struct Lockstep<'a> {
+    scenario: Scenario,
+    random: Stream,
+    pub(super) world: World,
     wheels: Wheels,
-    motion: Motion,
+    pub(super) motion: Motion,
     instruments: Instruments,
-    driver: Driver,
+    pub(super) driver: Driver,
     recorded: RecordedWires<'a>,
-    inputs: Inputs,
-    outputs: Outputs,
-    faults: Vec<Injector>,
-    tick: u64,
-    bales: Vec<BaleRun>,
+    pub(super) inputs: Inputs,
+    pub(super) outputs: Outputs,
+    pub(super) faults: Vec<Injector>,
+    pub(super) tick: u64,
+    pub(super) bales: Vec<BaleRun>,
     samples: Vec<Sample>,
 }
 
-/// Runs one contender through the job. `watch` sees inputs and outputs of every tick.
-pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &Outputs)) -> Run {
-    let mut lockstep = Lockstep::new(setup);
+/// Runs one contender through the job, behind a recorded drive if there is one. `watch` sees inputs
+/// and outputs of every tick.
+pub(super) fn run(
+    setup: &Setup<'_>,
+    recording: Option<&Recording>,
+    law: Law,
+    watch: &mut dyn FnMut(&Inputs, &Outputs),
+) -> Run {
+    let mut lockstep = Lockstep::new(setup, recording);
     let mut contender = Contender::new(law, setup.job());
     let mut over_s = None;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
-        let done = lockstep.sense(over_s.is_some());
+        let done = lockstep.sense(over_s.is_some(), None);
         let outputs = contender.tick(&lockstep.sight(&|ticks| lockstep.coming_m_s(ticks)));
         lockstep.outputs = outputs;
         watch(&lockstep.inputs, &lockstep.outputs);
-        if setup.keep_samples && lockstep.tick.is_multiple_of(SAMPLE_TICKS) {
+        if setup.keep_samples && lockstep.is_sampled() {
             lockstep.samples.push(lockstep.sample());
         }
         lockstep.advance();
@@ -97,22 +102,22 @@ pub(super) fn run(setup: &Setup<'_>, law: Law, watch: &mut dyn FnMut(&Inputs, &O
     lockstep.finish(law)
 }
 
-impl<'a> Setup<'a> {
+impl Setup<'_> {
     /// What contenders are told before the job.
-    fn job(&self) -> Job<'a> {
+    pub(super) fn job(&self) -> Job {
         Job {
-            settings: self.settings,
+            settings: self.settings.clone(),
             target_kg_m: self.scenario.target_kg_m,
             usual: self.usual,
-            machine: &self.scenario.machine,
+            machine: self.scenario.machine.clone(),
             random: Stream::root(self.seed).named("contender"),
         }
     }
 }
 
 impl<'a> Lockstep<'a> {
-    fn new(setup: &'a Setup<'a>) -> Self {
-        let Setup { scenario, recording, seed, .. } = *setup;
+    pub(super) fn new(setup: &Setup<'_>, recording: Option<&'a Recording>) -> Self {
+        let Setup { scenario, seed, .. } = *setup;
         let random = Stream::root(seed);
         let tickets = scenario.bales.iter().map(|bale| bale.ticket as u8).collect();
         let terrain = Terrain::new(&scenario.tractor.terrain, random.named("terrain"));
@@ -129,7 +134,8 @@ impl<'a> Lockstep<'a> {
             },
         };
         Self {
-            setup,
+            scenario: scenario.clone(),
+            random,
             world: World::new(&scenario.machine, random.named("world")).over(terrain),
             wheels,
             motion: Motion::default(),
@@ -151,16 +157,16 @@ impl<'a> Lockstep<'a> {
         }
     }
 
-    /// What the driver does and the instruments read at the start of a tick. Gives whether the drive
-    /// is over.
-    fn sense(&mut self, over: bool) -> bool {
+    /// What the driver does - or the hands of somebody in his place - and the instruments read at the
+    /// start of a tick. Gives whether the drive is over.
+    pub(super) fn sense(&mut self, over: bool, instead: Option<Hands>) -> bool {
         let cab = Cab {
             lamps: self.outputs.lamps,
             advised_m_s: advised_m_s(&self.outputs),
             speed_m_s: self.motion.speed_m_s,
             empty: self.world.left_kg() < EMPTY_KG,
         };
-        let hands = self.driver.tick(&cab, TICK_S);
+        let hands = instead.unwrap_or_else(|| self.driver.tick(&cab, TICK_S));
         if let Some(bale) = hands.loads {
             self.load(bale);
         }
@@ -181,13 +187,13 @@ impl<'a> Lockstep<'a> {
         done
     }
 
-    fn sight<'b>(&'b self, coming_m_s: &'b dyn Fn(usize) -> Vec<f64>) -> Sight<'b> {
+    pub(super) fn sight<'b>(&'b self, coming_m_s: &'b dyn Fn(usize) -> Vec<f64>) -> Sight<'b> {
         let inputs = &self.inputs;
         Sight { inputs, world: &self.world, motion: self.motion, coming_m_s, tick_s: TICK_S }
     }
 
     /// Ground speed at the end of each tick to come, m/s, if the driver goes on like this.
-    fn coming_m_s(&self, ticks: usize) -> Vec<f64> {
+    pub(super) fn coming_m_s(&self, ticks: usize) -> Vec<f64> {
         let mut wheels = self.wheels.clone();
         let mut time_s = self.world.time_s();
         let mut tick = || {
@@ -203,29 +209,29 @@ impl<'a> Lockstep<'a> {
 
     fn load(&mut self, bale: usize) {
         self.close_bale();
-        let Some(next) = self.setup.scenario.bales.get(bale) else { return };
+        let Some(next) = self.scenario.bales.get(bale).cloned() else { return };
         self.world.load(&next.spec, bale as u64);
         let (time_s, odometer_m) = (self.world.time_s(), self.world.odometer_m());
         self.bales.push(BaleRun {
-            name: next.name.clone(),
+            name: next.name,
             mass_kg: next.spec.mass_kg,
             left_kg: next.spec.mass_kg,
-            target_kg_m: self.setup.scenario.target_kg_m,
+            target_kg_m: self.scenario.target_kg_m,
             time_s: (time_s, time_s),
             strip_m: (odometer_m, odometer_m),
             clumps: Vec::new(),
         });
     }
 
-    /// Notes how the bale on the machine has ended.
-    fn close_bale(&mut self) {
+    /// Notes how the bale on the machine stands, and has ended if another one follows.
+    pub(super) fn close_bale(&mut self) {
         let Some(bale) = self.bales.last_mut() else { return };
         bale.left_kg = self.world.left_kg();
         bale.clumps = self.world.clumps().to_vec();
     }
 
     /// Ten steps of the world under the present command.
-    fn advance(&mut self) {
+    pub(super) fn advance(&mut self) {
         let mut reached = self.outputs;
         for fault in &mut self.faults {
             fault.on_outputs(self.tick, &mut reached);
@@ -254,7 +260,12 @@ impl<'a> Lockstep<'a> {
         }
     }
 
-    fn sample(&self) -> Sample {
+    /// Whether this tick is one of those of which a sample is kept.
+    pub(super) fn is_sampled(&self) -> bool {
+        self.tick.is_multiple_of(SAMPLE_TICKS)
+    }
+
+    pub(super) fn sample(&self) -> Sample {
         let view = &self.outputs.view;
         let kg = |mass: strewn_controller::units::Mass| f64::from(mass.to_milli()) * 1e-3;
         let bite = |bite: strewn_controller::units::Bite| f64::from(bite.to_milli()) * 1e-3;
@@ -275,6 +286,32 @@ impl<'a> Lockstep<'a> {
             cause: view.cause,
             core_near: view.core_near,
             holding: view.holding,
+        }
+    }
+
+    /// The machine and the tractor are others from now on; what moves goes on moving. Tickets, bales,
+    /// drive and ground stay.
+    pub(super) fn refit(&mut self, scenario: &Scenario) {
+        self.scenario.machine.clone_from(&scenario.machine);
+        self.scenario.target_kg_m = scenario.target_kg_m;
+        self.world.refit(&scenario.machine);
+        if let Wheels::Driven { tractor, .. } = &mut self.wheels {
+            tractor.refit(&scenario.tractor);
+        }
+    }
+
+    /// These faults from the next tick on, and no others. One that was there already goes on.
+    pub(super) fn plug(&mut self, faults: &[(Wire, Kind)]) {
+        self.faults.retain(|fault| faults.contains(&fault.place()));
+        for (wire, kind) in faults {
+            if self.faults.iter().any(|fault| fault.place() == (*wire, *kind)) {
+                continue;
+            }
+            // A tick without it first: some kinds go on from what they saw last.
+            let fault =
+                Fault { wire: *wire, kind: *kind, onset_s: (self.tick + 1) as f64 * TICK_S };
+            let random = self.random.named("plugs").numbered(self.tick).named(wire.word());
+            self.faults.push(Injector::new(fault, TICKS_S as f64, random.named(kind.word())));
         }
     }
 

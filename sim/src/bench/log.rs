@@ -83,11 +83,25 @@ impl<W: Write> LogWriter<W> {
     /// # Errors
     /// Those of `out`.
     pub fn finish(mut self) -> io::Result<W> {
-        self.put(&0u16.to_le_bytes())?;
-        self.put(&self.ticks.to_le_bytes())?;
-        self.put(&self.sum().to_le_bytes())?;
+        let end = self.end()?;
+        self.put(&end)?;
         self.out.flush()?;
         Ok(self.out)
+    }
+
+    /// Hands everything so far to the sink's keeper and gives the bytes that would end the log here: a
+    /// copy of the log with them is whole, and the log goes on.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn end(&mut self) -> io::Result<Vec<u8>> {
+        self.out.flush()?;
+        let mut end = 0u16.to_le_bytes().to_vec();
+        end.extend(self.ticks.to_le_bytes());
+        let mut sum = self.sum.clone();
+        sum.update(&end);
+        end.extend(sum.finalize().to_le_bytes());
+        Ok(end)
     }
 
     fn put(&mut self, bytes: &[u8]) -> io::Result<()> {

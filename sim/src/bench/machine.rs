@@ -23,8 +23,21 @@ pub struct NoSuchTicket {
     tickets: usize,
 }
 
+/// A setting that a machine file may replace, and its present value.
+#[derive(Clone, Copy, Debug)]
+pub struct Knob {
+    /// The table of the file that it stands in.
+    pub section: &'static str,
+    /// Its name, words and range.
+    pub field: &'static Field,
+    /// Its value.
+    pub value: i32,
+}
+
 /// What belongs to the job and not to the machine.
 const TARGET: &str = "target_g_per_m";
+const METERING: &str = "metering";
+const ESTIMATE: &str = "estimate";
 
 impl MachineFile {
     /// Reads a machine file from the text of a TOML file.
@@ -34,10 +47,10 @@ impl MachineFile {
     pub fn parse(text: &str) -> Result<Self, ScenarioError> {
         parsed(text, |top| {
             let mut file = Self::default();
-            if let Some(mut table) = top.table("metering")? {
+            if let Some(mut table) = top.table(METERING)? {
                 file.metering = fields(&mut table, MeteringConfig::FIELDS)?;
             }
-            if let Some(mut table) = top.table("estimate")? {
+            if let Some(mut table) = top.table(ESTIMATE)? {
                 file.estimate = fields(&mut table, EstimateConfig::FIELDS)?;
             }
             for mut table in top.tables("ticket", TICKETS)? {
@@ -54,12 +67,45 @@ impl MachineFile {
         })
     }
 
+    /// Every setting of metering and estimate that a machine file may replace, with its value in a
+    /// configuration.
+    #[must_use]
+    pub fn knobs(config: &Config) -> Vec<Knob> {
+        let metering = knobs(METERING, MeteringConfig::FIELDS, &config.metering);
+        metering.chain(knobs(ESTIMATE, EstimateConfig::FIELDS, &config.estimate)).collect()
+    }
+
+    /// Replaces one setting; a value beyond its range becomes the nearest one allowed.
+    pub fn set(&mut self, knob: &Knob, value: i32) {
+        let values = if knob.section == METERING { &mut self.metering } else { &mut self.estimate };
+        values.retain(|(name, _)| *name != knob.field.name);
+        values.push((knob.field.name, value.clamp(knob.field.low, knob.field.high)));
+    }
+
+    /// The file as a text that [`MachineFile::parse`] reads again, each setting with its words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let mut text = String::from("# Settings in place of those made from a scenario.\n");
+        let mut section = "";
+        for (table, field, value) in self.values() {
+            if table != section {
+                section = table;
+                text += &format!("\n[{section}]\n");
+            }
+            text += &format!("{} = {value} # {}\n", field.name, field.words.trim());
+        }
+        for (index, bite_g) in &self.bites {
+            text += &format!("\n[[ticket]]\nnumber = {}\nbite_g = {bite_g}\n", index + 1);
+        }
+        text
+    }
+
     /// Every setting of metering and estimation that the file has: its table, what it is, its value.
     #[must_use]
     pub fn values(&self) -> Vec<(&'static str, Field, i32)> {
         let sections = [
-            ("metering", &self.metering, MeteringConfig::FIELDS),
-            ("estimate", &self.estimate, EstimateConfig::FIELDS),
+            (METERING, &self.metering, MeteringConfig::FIELDS),
+            (ESTIMATE, &self.estimate, EstimateConfig::FIELDS),
         ];
         let mut values = Vec::new();
         for (section, given, fields) in sections {
@@ -100,6 +146,19 @@ fn fields(
     }
     table.finish()?;
     Ok(found)
+}
+
+fn knobs<T: Serialize>(
+    section: &'static str,
+    fields: &'static [Field],
+    record: &T,
+) -> impl Iterator<Item = Knob> {
+    let table = toml::Table::try_from(record).unwrap_or_default();
+    fields.iter().filter(|field| field.name != TARGET).map(move |field| {
+        let value = table.get(field.name).and_then(toml::Value::as_integer);
+        let value = value.and_then(|value| i32::try_from(value).ok()).unwrap_or(field.typical);
+        Knob { section, field, value }
+    })
 }
 
 /// A record of integers knows its fields by name only as a table. The names are its own.
@@ -149,6 +208,23 @@ mod tests {
         file.apply(&mut config).unwrap();
         assert_eq!(config.tickets[1].bite_g, 9_000);
         assert_ne!(config.tickets[0].bite_g, 9_000);
+    }
+
+    #[test]
+    fn what_is_set_is_written_and_read_again() {
+        let before = config(2);
+        let mut file = MachineFile::parse("[[ticket]]\nnumber = 2\nbite_g = 9000\n").unwrap();
+        for knob in MachineFile::knobs(&before) {
+            file.set(&knob, knob.field.low);
+            file.set(&knob, i32::MAX);
+        }
+        assert_eq!(MachineFile::parse(&file.text()).unwrap(), file);
+        let mut after = before.clone();
+        file.apply(&mut after).unwrap();
+        for knob in MachineFile::knobs(&after) {
+            assert_eq!(knob.value, knob.field.high, "{}", knob.field.name);
+        }
+        assert!(MachineFile::knobs(&before).len() > 20);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 mod contest;
 mod driver;
 pub mod ground_speed;
+mod live;
 mod lockstep;
 pub mod log;
 mod machine;
@@ -15,5 +16,7 @@ pub use contest::{
     Contest, ContestError, ReplayError, ReplayReport, configuration, contest, contest_with, replay,
     runs,
 };
-pub use machine::{MachineFile, NoSuchTicket};
+pub use driver::Hands;
+pub use live::Live;
+pub use machine::{Knob, MachineFile, NoSuchTicket};
 pub use walk::{Moment, walk};

@@ -54,7 +54,18 @@ Examples:
   strewn book add --help                         enter a feeding into the book
   strewn fit out/strewn.log --out machine.toml   learn a machine from its logs
   strewn tune                                    search the controller's settings
-  strewn stops                                   every fault on every wire";
+  strewn stops                                   every fault on every wire
+  strewn window                                  how to watch a feeding and pull its plugs";
+
+const WINDOW: &str = "\
+The window is a program of its own, so that this one builds fast. From a clone:
+
+  cargo run --release -p strewn-window -- [SCENARIO.toml]
+  cargo install --path sim/window && strewn-window
+
+It feeds a scenario live and faster than life: pull plugs, hold the run switch, move settings and the
+world, compare side by side, look back, open the logs that `strewn feed` writes.
+";
 
 #[derive(Parser)]
 #[command(name = "strewn", version, about = ABOUT, long_about = LONG_ABOUT)]
@@ -76,6 +87,9 @@ enum Command {
     Fit(fit::Arguments),
     Stops(stops::Arguments),
     Tune(tune::Arguments),
+    /// Say how to open the window: a feeding live and faster than life, with plugs and sliders
+    #[command(after_help = "Example:\n  cargo run --release -p strewn-window -- my-farm.toml")]
+    Window,
     /// Write the completion script of a shell
     #[command(after_help = "Example:\n  strewn completion bash > ~/.bash_completion.d/strewn")]
     Completion {
@@ -143,6 +157,7 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
         Some(Command::Fit(arguments)) => fit::run(&arguments),
         Some(Command::Stops(arguments)) => stops::run(&arguments),
         Some(Command::Tune(arguments)) => tune::run(&arguments),
+        Some(Command::Window) => say(WINDOW),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Cli::command(), "strewn", &mut script);

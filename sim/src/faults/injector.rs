@@ -55,6 +55,12 @@ impl Injector {
         }
     }
 
+    /// Where it sits and what it is.
+    #[must_use]
+    pub fn place(&self) -> (Wire, Kind) {
+        (self.wire, self.kind)
+    }
+
     /// Whether the fault has changed anything so far.
     #[must_use]
     pub fn has_altered(&self) -> bool {

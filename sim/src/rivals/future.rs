@@ -2,6 +2,7 @@
 
 use super::tufts::Balance;
 use super::{Choice, Job, Rival, Sight};
+use crate::world::spec::MachineSpec;
 
 /// The driver may change his mind: what is to come is looked at anew after so many ticks.
 const LOOK_TICKS: usize = 10;
@@ -11,8 +12,8 @@ const LOOK_TICKS: usize = 10;
 /// valve will have moved. For a valve of first order this inverts every ramp exactly.
 ///
 /// What it does not know: tufts after the present one, clumps, what the driver will decide later.
-pub(super) struct Future<'a> {
-    job: Job<'a>,
+pub(super) struct Future {
+    job: Job,
     balance: Balance,
     coming_m_s: Vec<f64>,
     tick: usize,
@@ -20,8 +21,8 @@ pub(super) struct Future<'a> {
     landing_m: Option<f64>,
 }
 
-impl<'a> Future<'a> {
-    pub(super) fn new(job: Job<'a>) -> Self {
+impl Future {
+    pub(super) fn new(job: Job) -> Self {
         Self { job, balance: Balance::new(), coming_m_s: Vec::new(), tick: 0, landing_m: None }
     }
 
@@ -48,11 +49,11 @@ impl<'a> Future<'a> {
     }
 }
 
-impl Rival for Future<'_> {
+impl Rival for Future {
     fn choose(&mut self, sight: &Sight<'_>) -> Choice {
-        let machine = self.job.machine;
+        let MachineSpec { fall_s, valve_lag_s, .. } = self.job.machine;
         let ticks = |time_s: f64| (time_s / sight.tick_s).round() as usize;
-        let (fall, lag) = (ticks(machine.fall_s), ticks(machine.valve_lag_s));
+        let (fall, lag) = (ticks(fall_s), ticks(valve_lag_s));
         self.look(sight, fall + lag + 1);
         let flow_kg_s = self.job.target_kg_m * self.speed_m_s(fall);
         let later_kg_s = self.job.target_kg_m * self.speed_m_s(fall + lag);
@@ -61,7 +62,7 @@ impl Rival for Future<'_> {
         let turns = |flow_kg_s: f64, bite_kg: f64| {
             if bite_kg > 0.0 { ((flow_kg_s + repay_kg_s) / bite_kg).max(0.0) } else { 0.0 }
         };
-        let torn_kg = (flow_kg_s + later_kg_s) / 2.0 * machine.valve_lag_s;
+        let torn_kg = (flow_kg_s + later_kg_s) / 2.0 * valve_lag_s;
         let ahead_turns_s = turns(later_kg_s, sight.world.bite_after_kg(torn_kg));
         Choice {
             turns_s: turns(flow_kg_s, sight.world.bite_kg()),

@@ -86,21 +86,21 @@ impl Law {
 }
 
 /// What a contender is told before the job.
-#[derive(Clone, Copy, Debug)]
-pub struct Job<'a> {
+#[derive(Clone, Debug)]
+pub struct Job {
     /// The controller's settings, with the tickets.
-    pub settings: &'a Settings,
+    pub settings: Settings,
     /// Hay wanted on the ground, kg/m.
     pub target_kg_m: f64,
     /// How the job is usually driven: for a valve that is set once.
     pub usual: Motion,
     /// The machine.
-    pub machine: &'a MachineSpec,
+    pub machine: MachineSpec,
     /// What a contender draws, as an operator's eye errs.
     pub random: Stream,
 }
 
-impl Job<'_> {
+impl Job {
     /// The bite, kg a turn, that a ticket lets expect of a bale half eaten.
     fn ticket_bite_kg(&self, number: u8) -> f64 {
         let ticket = self.settings.estimate.ticket(number);
@@ -152,38 +152,50 @@ trait Rival {
     fn wait(&mut self, _sight: &Sight<'_>) {}
 }
 
-/// One contender at work.
-pub struct Contender<'a> {
-    settings: &'a Settings,
-    state: State,
-    /// `None` for the controller itself.
-    rival: Option<Box<dyn Rival + 'a>>,
+/// The law at work; `None` for the controller itself.
+fn rival(law: Law, job: Job) -> Option<Box<dyn Rival>> {
+    Some(match law {
+        Law::Controller => return None,
+        Law::SetByHand => Box::new(hand::Hand::new(job)),
+        Law::Operator => Box::new(operator::Operator::new(job)),
+        Law::SpeedProportional => Box::new(proportional::Proportional::new(job)),
+        Law::WeighCells => Box::new(weigh_cells::WeighCells::new(job)),
+        Law::PerfectKnowledge => Box::new(perfect::Perfect::new(job)),
+        Law::PerfectWithTufts => Box::new(tufts::Tufts::new(job)),
+        Law::PerfectWithFuture => Box::new(future::Future::new(job)),
+    })
 }
 
-impl<'a> Contender<'a> {
+/// One contender at work.
+pub struct Contender {
+    settings: Settings,
+    state: State,
+    /// `None` for the controller itself.
+    rival: Option<Box<dyn Rival>>,
+}
+
+impl Contender {
     /// A contender as after power-on.
     #[must_use]
-    pub fn new(law: Law, job: Job<'a>) -> Self {
-        let rival: Option<Box<dyn Rival + 'a>> = match law {
-            Law::Controller => None,
-            Law::SetByHand => Some(Box::new(hand::Hand::new(job))),
-            Law::Operator => Some(Box::new(operator::Operator::new(job))),
-            Law::SpeedProportional => Some(Box::new(proportional::Proportional::new(job))),
-            Law::WeighCells => Some(Box::new(weigh_cells::WeighCells::new(job))),
-            Law::PerfectKnowledge => Some(Box::new(perfect::Perfect::new(job))),
-            Law::PerfectWithTufts => Some(Box::new(tufts::Tufts::new(job))),
-            Law::PerfectWithFuture => Some(Box::new(future::Future::new(job))),
-        };
-        Self { settings: job.settings, state: State::new(job.settings), rival }
+    pub fn new(law: Law, job: Job) -> Self {
+        let settings = job.settings.clone();
+        Self { state: State::new(&settings), settings, rival: rival(law, job) }
+    }
+
+    /// The job is another one from now on: the controller keeps what it has learned and does not stop,
+    /// a rival begins anew.
+    pub fn resettle(&mut self, law: Law, job: Job) {
+        self.settings = job.settings.clone();
+        self.rival = rival(law, job);
     }
 
     /// One tick: what the controller would do, with the valve command of this contender's law. The
     /// driver is advised as the controller advises, whoever feeds.
     pub fn tick(&mut self, sight: &Sight<'_>) -> Outputs {
         let Some(rival) = &mut self.rival else {
-            return step(self.settings, &mut self.state, sight.inputs);
+            return step(&self.settings, &mut self.state, sight.inputs);
         };
-        let mut outputs = step(self.settings, &mut self.state, sight.inputs);
+        let mut outputs = step(&self.settings, &mut self.state, sight.inputs);
         if outputs.view.phase != Phase::Laying || !outputs.enable {
             rival.wait(sight);
             return outputs;

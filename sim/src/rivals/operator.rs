@@ -32,8 +32,8 @@ const NEW_BALE_KG: f64 = 50.0;
 
 /// Begins each bale as [`super::hand::Hand`] does; then looks at the row for a while, judges it by
 /// eye, moves the lever a step after a delay, and looks again.
-pub(super) struct Operator<'a> {
-    job: Job<'a>,
+pub(super) struct Operator {
+    job: Job,
     /// Lever over where it was set for the lot.
     lever: f64,
     doing: Doing,
@@ -52,8 +52,8 @@ enum Doing {
     Moves { at_s: f64, factor: f64 },
 }
 
-impl<'a> Operator<'a> {
-    pub(super) fn new(job: Job<'a>) -> Self {
+impl Operator {
+    pub(super) fn new(job: Job) -> Self {
         Self { job, lever: 1.0, doing: Doing::Idle, left_kg: 0.0, looks: 0 }
     }
 
@@ -105,7 +105,7 @@ impl<'a> Operator<'a> {
     }
 }
 
-impl Rival for Operator<'_> {
+impl Rival for Operator {
     fn choose(&mut self, sight: &Sight<'_>) -> Choice {
         self.note_bale(sight);
         self.watch(sight);

@@ -4,13 +4,13 @@ use super::{Choice, Job, Rival, Sight};
 
 /// Knows bite, ground speed and valve of this moment. The lag of the valve is made up for by the
 /// change since the last tick, which is all that the present tells about the future.
-pub(super) struct Perfect<'a> {
-    job: Job<'a>,
+pub(super) struct Perfect {
+    job: Job,
     asked_turns_s: Option<f64>,
 }
 
-impl<'a> Perfect<'a> {
-    pub(super) fn new(job: Job<'a>) -> Self {
+impl Perfect {
+    pub(super) fn new(job: Job) -> Self {
         Self { job, asked_turns_s: None }
     }
 
@@ -25,7 +25,7 @@ impl<'a> Perfect<'a> {
     }
 }
 
-impl Rival for Perfect<'_> {
+impl Rival for Perfect {
     fn choose(&mut self, sight: &Sight<'_>) -> Choice {
         let (turns_s, ahead_turns_s) = self.turns_s(sight);
         Choice { turns_s, ..Choice::hold(ahead_turns_s.max(0.0), sight) }

@@ -42,19 +42,19 @@ impl Balance {
 }
 
 /// Knows what [`Perfect`] knows, the tuft that hangs on the rollers and what has left them.
-pub(super) struct Tufts<'a> {
-    job: Job<'a>,
-    perfect: Perfect<'a>,
+pub(super) struct Tufts {
+    job: Job,
+    perfect: Perfect,
     balance: Balance,
 }
 
-impl<'a> Tufts<'a> {
-    pub(super) fn new(job: Job<'a>) -> Self {
-        Self { job, perfect: Perfect::new(job), balance: Balance::new() }
+impl Tufts {
+    pub(super) fn new(job: Job) -> Self {
+        Self { perfect: Perfect::new(job.clone()), job, balance: Balance::new() }
     }
 }
 
-impl Rival for Tufts<'_> {
+impl Rival for Tufts {
     fn choose(&mut self, sight: &Sight<'_>) -> Choice {
         let due_kg = self.job.target_kg_m * sight.motion.speed_m_s * sight.tick_s;
         let repay_kg_s = self.balance.repay_kg_s(sight, due_kg);

@@ -20,8 +20,8 @@ const TUNING: Tuning = Tuning { filter_s: 0.7, proportional: 0.06, integral: 0.0
 
 /// Takes the change of what the cells say for the flow and steers the rollers by its error. Begins each
 /// bale where a hand would set it. Without weigh cells it stays there.
-pub(super) struct WeighCells<'a> {
-    job: Job<'a>,
+pub(super) struct WeighCells {
+    job: Job,
     sequence: Option<u8>,
     /// What the cells say behind one filter, and the flow behind another.
     smooth_kg: Option<f64>,
@@ -30,8 +30,8 @@ pub(super) struct WeighCells<'a> {
     learned_turns_s: f64,
 }
 
-impl<'a> WeighCells<'a> {
-    pub(super) fn new(job: Job<'a>) -> Self {
+impl WeighCells {
+    pub(super) fn new(job: Job) -> Self {
         Self { job, sequence: None, smooth_kg: None, flow_kg_s: 0.0, learned_turns_s: 0.0 }
     }
 
@@ -45,7 +45,7 @@ impl<'a> WeighCells<'a> {
         let kg = f64::from(wire.counts) / COUNTS_PER_KG;
         let smooth_kg = *self.smooth_kg.get_or_insert(kg);
         if kg > smooth_kg + NEW_BALE_KG {
-            *self = Self { sequence: self.sequence, ..Self::new(self.job) };
+            *self = Self { sequence: self.sequence, ..Self::new(self.job.clone()) };
             return;
         }
         // Conversions come about once a tick; the filters take one for a tick.
@@ -56,7 +56,7 @@ impl<'a> WeighCells<'a> {
     }
 }
 
-impl Rival for WeighCells<'_> {
+impl Rival for WeighCells {
     fn choose(&mut self, sight: &Sight<'_>) -> Choice {
         self.weigh(sight);
         let set_turns_s = self.job.usual_turns_s(sight.inputs.ticket);

@@ -157,6 +157,19 @@ impl Drive {
         }
     }
 
+    /// The same drive, moving as it does, on a machine that has changed.
+    pub fn refit(&mut self, machine: &MachineSpec, law: &DriveLaw) {
+        let fresh = Self::new(machine, law);
+        *self = Self {
+            valve: fresh.valve.moving_as(&self.valve),
+            droop: self.droop,
+            pressure_pa: self.pressure_pa,
+            speed_rad_s: self.speed_rad_s,
+            energy_j: self.energy_j,
+            ..fresh
+        };
+    }
+
     /// One millisecond against a load, Nm, that only resists. Gives the turns made, signed.
     #[inline]
     pub fn step(&mut self, command: Command, motion: Motion, load_nm: f64) -> f64 {

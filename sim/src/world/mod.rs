@@ -113,6 +113,13 @@ impl World {
         self
     }
 
+    /// The machine's oil, valve and remote are others from now on; what moves goes on moving. Rollers
+    /// and fall stay as they are until the next bale.
+    pub fn refit(&mut self, machine: &MachineSpec) {
+        self.machine.clone_from(machine);
+        self.drive.refit(machine, &self.laws.drive);
+    }
+
     /// Lays a new bale on the rollers, keyed by its index; what was left of the last one is taken
     /// away. Mass, diameter and width must be above zero.
     pub fn load(&mut self, spec: &BaleSpec, index: u64) {

@@ -40,6 +40,11 @@ impl Tractor {
         self
     }
 
+    /// It is driven like this from now on.
+    pub fn refit(&mut self, spec: &TractorSpec) {
+        self.spec.clone_from(spec);
+    }
+
     /// One millisecond towards a wanted ground speed, m/s; below zero counts as standing.
     pub fn step(&mut self, wanted_m_s: f64) -> Motion {
         let wander = 1.0 + self.spec.wander * self.speed_wander.at(self.steps);

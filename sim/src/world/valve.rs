@@ -49,6 +49,12 @@ impl Valve {
         }
     }
 
+    /// This valve where another one stands.
+    pub(super) fn moving_as(self, other: &Self) -> Self {
+        let Self { duty, pilot, spool, opening, .. } = *other;
+        Self { duty, pilot, spool, opening, ..self }
+    }
+
     /// One millisecond; gives the mean opening, -1 to 1. A duty that is not a number counts as none.
     pub(super) fn step(&mut self, command: Command) -> f64 {
         let before = self.opening;
