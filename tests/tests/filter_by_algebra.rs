@@ -121,13 +121,16 @@ fn strayed(seed: u64, core: Core, weighed_every: u64, noise_kg: f64) -> Strayed 
         worst.deviation = worst
             .deviation
             .max(apart(kilograms(filter.left_deviation()), mass, mass))
-            .max(apart(share(filter.factor_deviation()), factor, factor));
+            .max(apart(share(filter.factor_deviation()), factor.hypot(RIPPLE), factor));
         if true_kg < 45.0 {
             break;
         }
     }
     worst
 }
+
+/// What the bite ripples within less than the filter can follow is added to its own doubt.
+const RIPPLE: f64 = 0.035;
 
 const CORES: [Core; 2] = [Core::Even, Core::Soft { centre_permille: 500 }];
 
