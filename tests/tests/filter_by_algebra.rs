@@ -108,7 +108,7 @@ fn strayed(seed: u64, core: Core, weighed_every: u64, noise_kg: f64) -> Strayed 
         if tick % weighed_every == 0 {
             let reading_kg = true_kg + noise_kg * random.named("noise").normal(tick);
             let measured = Mass::from_milli((reading_kg * 1e3).round() as i32);
-            let _ = filter.weighed(measured, variance);
+            filter.weighed(measured, variance);
             reference.weighed(
                 kilograms(measured),
                 f64::from(variance.to_bits()) / f64::from(1u32 << 16),

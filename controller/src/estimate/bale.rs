@@ -114,9 +114,8 @@ impl BaleFilter {
         torn
     }
 
-    /// The mass was measured with this variance. Returns by how much the mass was corrected.
-    pub fn weighed(&mut self, measured: Mass, variance: MassVariance) -> Mass {
-        let before = self.mass;
+    /// The mass was measured with this variance.
+    pub fn weighed(&mut self, measured: Mass, variance: MassVariance) {
         let error = measured.saturating_sub(self.mass);
         let total = self.mass_variance.saturating_add(variance);
         let mass_gain = self.mass_variance.share_of(total);
@@ -132,7 +131,6 @@ impl BaleFilter {
         let rest = mass_gain.complement();
         self.covariance = self.covariance.scaled(rest);
         self.mass_variance = self.mass_variance.scaled(rest);
-        self.mass.saturating_sub(before)
     }
 
     /// Hay left at once, without learning the bite from it: a clump went.

@@ -35,9 +35,9 @@ pub struct Estimates {
     pub usual_bite: Bite,
     /// The bite and one standard deviation.
     pub bite: (Bite, Bite),
-    /// Whether a dense core would be felt now, and whether one is.
-    pub core: (bool, bool),
-    /// Hay taken off the bale in this tick; below zero when a weighing puts some back.
+    /// A dense core is felt. Nothing is felt without [`Self::pressure`].
+    pub in_core: bool,
+    /// Hay torn off the bale in this tick. Weighing corrects what is left, not what was torn.
     pub torn: Mass,
     /// Pressure across the motors, if known.
     pub pressure: Option<Pressure>,
@@ -57,7 +57,6 @@ pub struct Estimator {
     /// Factor on the expected bite that each lot has taught.
     lots: [Ratio; TICKETS],
     feel: Feel,
-    in_core: bool,
     sudden: Mass,
     roughness: Mass,
 }
@@ -73,7 +72,6 @@ impl Estimator {
             ticket: 0,
             lots: [Ratio::ONE; TICKETS],
             feel: Feel::default(),
-            in_core: false,
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
@@ -98,11 +96,10 @@ impl Estimator {
         let may_be_core = ticket.may_be_core(bale.left());
         let sight = (bale.left(), may_be_core);
         let felt = self.feel.update(settings, pressure, sight, roller.rate, elapsed);
-        if felt.core && !self.in_core {
+        if felt.core_begins {
             bale.doubt();
         }
-        self.in_core = felt.core;
-        let usual = self.usual_bite(ticket, bale.left(), pressure.is_some());
+        let usual = usual_bite(ticket, bale.left(), pressure.is_some());
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
@@ -114,7 +111,7 @@ impl Estimator {
             left: (bale.left(), bale.left_deviation()),
             usual_bite: usual,
             bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation())),
-            core: (pressure.is_some(), felt.core),
+            in_core: felt.core,
             torn,
             pressure,
             loaded,
@@ -126,11 +123,6 @@ impl Estimator {
     #[must_use]
     pub fn ticket<'a>(&self, settings: &'a EstimateSettings) -> &'a Ticket {
         settings.ticket(self.ticket)
-    }
-
-    /// The bite that the ticket lets expect. Who feels the core when it comes need not guess where.
-    fn usual_bite(&self, ticket: &Ticket, left: Mass, feels: bool) -> Bite {
-        if feels { ticket.bite_around_core(left) } else { ticket.expected_bite(left) }
     }
 
     /// A new bale: the old one taught its lot a factor, the new one starts from its own lot's.
@@ -175,8 +167,7 @@ impl Estimator {
         }
         let deviation =
             self.roughness.scaled(settings.weigh_inflation).max(settings.weigh_deviation);
-        let put_back = bale.weighed(measured, deviation.times(deviation));
-        let _ = put_back;
+        bale.weighed(measured, deviation.times(deviation));
         None
     }
 
@@ -193,4 +184,9 @@ impl Estimator {
             bale.weighed(ticket.left_at_radius(radius), settings.gauge_variance);
         }
     }
+}
+
+/// The bite that the ticket lets expect. Who feels the core when it comes need not guess where.
+fn usual_bite(ticket: &Ticket, left: Mass, feels: bool) -> Bite {
+    if feels { ticket.bite_around_core(left) } else { ticket.expected_bite(left) }
 }

@@ -1,6 +1,6 @@
 //! `strewn feed`: a scenario into a contest, its figures, its page and its log.
 
-use super::{Failure, many, read_text, say};
+use super::{Failure, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
 use crate::bench::{Contest, ContestError, configuration, contest_with};
@@ -85,7 +85,7 @@ impl Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
-    let machine = arguments.machine.as_deref().map(many::machine).transpose()?.unwrap_or_default();
+    let machine = arguments.machine.as_deref().map(super::machine).transpose()?.unwrap_or_default();
     // Before the work, so that a folder that cannot be made is told at once.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
     let contest = with_progress(|progress| {

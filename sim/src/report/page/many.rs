@@ -84,8 +84,9 @@ fn explanation() -> Markup {
              Clump: 3 ft that hold more than twice the target and more than 10 lb (4.5 kg) above it. \
              Beaten: share of the bales that the controller laid more evenly over 3 ft. In brackets: 95 % \
              intervals, of quantiles by order statistics, of shares by Clopper and Pearson (1934). \
-             The three lines of perfect knowledge are bounds that no machine can reach: knowledge of \
-             the present without the tufts, with the tufts, and of the future."
+             The three lines of perfect knowledge are measures that no machine can be built for: knowledge of \
+             the present without the tufts, which remembers nothing, so that who makes errors good can be \
+             more even; with the tufts; and of the future."
         }
     }
 }
