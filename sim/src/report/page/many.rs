@@ -3,7 +3,7 @@
 use super::axis::Axis;
 use super::chart::{Chart, Layer};
 use super::tables::tile;
-use super::{cautions, document};
+use super::{cautions, document, scrolled};
 use crate::report::ManyInput;
 use crate::report::many::{beaten, brackets};
 use crate::report::words::{minutes, number, percent};
@@ -92,29 +92,28 @@ fn explanation() -> Markup {
 }
 
 fn table(group: &Group) -> Markup {
-    html! {
-        div.scroll {
-            table {
-                caption { (group.name) ": " (number(group.bales as f64, 0)) " bales" }
-                thead {
-                    tr {
-                        th scope="col" { "contender" }
-                        @for interval in ["3 ft", "10 ft"] {
-                            th scope="col" { "10 %" small { "over" br; (interval) } }
-                            th scope="col" { "median" small { "over" br; (interval) } }
-                            th scope="col" { "90 %" small { "over" br; (interval) } }
-                        }
-                        th scope="col" { "clumps" small { "of 1,000" br; "bales" } }
-                        th scope="col" { "bales" small { "with clumps," br; "of 1,000" } }
-                        th scope="col" { "beaten" small { "by the" br; "controller" } }
-                        th scope="col" { "time" small { "min:s," br; "median" } }
-                        th scope="col" { "left" small { "of the" br; "hay" } }
+    let table = html! {
+        table {
+            caption { (group.name) ": " (number(group.bales as f64, 0)) " bales" }
+            thead {
+                tr {
+                    th scope="col" { "contender" }
+                    @for interval in ["3 ft", "10 ft"] {
+                        th scope="col" { "10 %" small { "over" br; (interval) } }
+                        th scope="col" { "median" small { "over" br; (interval) } }
+                        th scope="col" { "90 %" small { "over" br; (interval) } }
                     }
+                    th scope="col" { "clumps" small { "of 1,000" br; "bales" } }
+                    th scope="col" { "bales" small { "with clumps," br; "of 1,000" } }
+                    th scope="col" { "beaten" small { "by the" br; "controller" } }
+                    th scope="col" { "time" small { "min:s," br; "median" } }
+                    th scope="col" { "left" small { "of the" br; "hay" } }
                 }
-                tbody { @for line in &group.lines { (contender(line)) } }
             }
+            tbody { @for line in &group.lines { (contender(line)) } }
         }
-    }
+    };
+    scrolled(&group.name, &table)
 }
 
 fn contender(line: &Line) -> Markup {
@@ -182,25 +181,25 @@ fn class(law: Law, place: usize) -> &'static str {
 }
 
 fn worst_bales(worst: &[Worst]) -> Markup {
-    html! {
-        div.scroll {
-            table.stops {
-                thead {
-                    tr {
-                        th scope="col" { "bale" }
-                        th scope="col" { "kind" }
-                        th scope="col" { "unevenness" small { "over 3 ft" } }
-                        th scope="col" { "perfect" small { "with future" } }
-                        th scope="col" { "clumps" }
-                        th scope="col" { "laid" small { "lb" } }
-                        th scope="col" { "left" small { "lb" } }
-                        th scope="col" { "time" small { "min:s" } }
-                    }
+    let table = html! {
+        table.stops {
+            caption { "The most uneven bales" }
+            thead {
+                tr {
+                    th scope="col" { "bale" }
+                    th scope="col" { "kind" }
+                    th scope="col" { "unevenness" small { "over 3 ft" } }
+                    th scope="col" { "perfect" small { "with future" } }
+                    th scope="col" { "clumps" }
+                    th scope="col" { "laid" small { "lb" } }
+                    th scope="col" { "left" small { "lb" } }
+                    th scope="col" { "time" small { "min:s" } }
                 }
-                tbody { @for bale in worst { (worst_bale(bale)) } }
             }
+            tbody { @for bale in worst { (worst_bale(bale)) } }
         }
-    }
+    };
+    scrolled("the most uneven bales", &table)
 }
 
 fn worst_bale(worst: &Worst) -> Markup {
