@@ -93,7 +93,7 @@ impl Feel {
         let now = Followed {
             moment: follow(before.moment, tearing, MOMENT, elapsed),
             late,
-            past: follow(before.past, late, WHILE, elapsed),
+            past: self.core.map_or(follow(before.past, late, WHILE, elapsed), |(before, _)| before),
         };
         self.followed = Some(now);
         let was = self.core.is_some();

@@ -20,7 +20,7 @@ const FURTHEST: Seconds = Seconds::from_bits(1 << 24);
 
 /// Whoever looks ahead expects no greater change than this share of the speed: what changes faster is
 /// over before it can be met, and would be overshot. Assumed.
-const MOST_AHEAD: Ratio = Ratio::from_bits(3277); // 0.05
+const MOST_AHEAD: Ratio = Ratio::from_bits(6_554); // 0.1
 
 /// Follows the ground speed.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]

@@ -3,16 +3,18 @@
 mod bale;
 mod feel;
 mod ground;
+mod lots;
 mod roller;
 
 pub use bale::BaleFilter;
 pub use feel::{Feel, Felt};
 pub use ground::{GroundFollower, GroundSpeed, choose};
+pub use lots::{Lesson, Lots};
 pub use roller::{RollerFollower, RollerSpeed};
 
-use crate::settings::{EstimateSettings, TICKETS, Ticket};
-use crate::signals::Readings;
-use crate::units::{Bite, Mass, Pressure, Ratio, Span};
+use crate::settings::{EstimateSettings, Ticket};
+use crate::signals::{Quality, Readings};
+use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span};
 use serde::{Deserialize, Serialize};
 
 /// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
@@ -54,8 +56,8 @@ pub struct Estimator {
     ground: GroundFollower,
     bale: Option<BaleFilter>,
     ticket: u8,
-    /// Factor on the expected bite that each lot has taught.
-    lots: [Ratio; TICKETS],
+    lots: Lots,
+    lesson: Lesson,
     feel: Feel,
     sudden: Mass,
     roughness: Mass,
@@ -70,7 +72,8 @@ impl Estimator {
             ground: GroundFollower::default(),
             bale: None,
             ticket: 0,
-            lots: [Ratio::ONE; TICKETS],
+            lots: Lots::default(),
+            lesson: Lesson::default(),
             feel: Feel::default(),
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
@@ -102,15 +105,18 @@ impl Estimator {
         let usual = usual_bite(ticket, bale.left(), pressure.is_some());
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
+        self.lesson.add(torn, now.over(roller.turned));
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
         self.bale = Some(bale);
+        let weighs = readings.weigh.mass.quality == Quality::Good;
+        let scale = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
         Estimates {
             roller,
             ground,
             left: (bale.left(), bale.left_deviation()),
             usual_bite: usual,
-            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation())),
+            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation(scale))),
             in_core: felt.core,
             torn,
             pressure,
@@ -127,20 +133,14 @@ impl Estimator {
 
     /// A new bale: the old one taught its lot a factor, the new one starts from its own lot's.
     fn load(&mut self, settings: &EstimateSettings, readings: &Readings) {
-        if let Some(mut old) = self.bale {
-            // It was fed until the rollers were empty; that is one more weighing.
-            if old.left() < settings.ticket(self.ticket).mass.halved(1) {
-                old.weighed(Mass::ZERO, settings.empty_variance);
-            }
-            let taught = old.factor();
-            if let Some(lot) = self.lots.get_mut(usize::from(self.ticket)) {
-                *lot = lot.saturating_add(taught).halved(1);
-            }
+        if let Some(old) = self.bale {
+            let taught = self.lesson.factor(settings.ticket(self.ticket), old.left());
+            taught.into_iter().for_each(|factor| self.lots.teach(self.ticket, factor));
         }
+        self.lesson = Lesson::default();
         self.ticket = settings.known_ticket(readings.ticket);
         let ticket = settings.ticket(self.ticket);
-        let factor = self.lots.get(usize::from(self.ticket)).copied().unwrap_or(Ratio::ONE);
-        self.bale = Some(BaleFilter::loaded(settings, ticket, factor));
+        self.bale = Some(BaleFilter::loaded(settings, ticket, self.lots.factor(self.ticket)));
         self.sudden = Mass::ZERO;
         self.feel = Feel::default();
     }
