@@ -14,6 +14,7 @@
 //! | [`loss`] | how hay is stored and fed into what is lost of it |
 //! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
 //! | [`compare`] | ways of feeding into what they cost |
+//! | [`board`] | ticks into the library and an emulated board, and the difference |
 //! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
 //! | [`book`] | feedings into a book, and a book into totals |
 //! | [`faults`] | wires into wrong wires |
@@ -24,6 +25,7 @@
 
 pub mod actuators;
 pub mod bench;
+pub mod board;
 pub mod book;
 pub mod cli;
 pub mod compare;

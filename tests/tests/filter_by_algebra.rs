@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use strewn::random::Stream;
 use strewn_controller::estimate::BaleFilter;
 use strewn_controller::settings::{Core, EstimateConfig, EstimateSettings, Ticket, TicketConfig};
-use strewn_controller::units::{Length, Mass, Ratio, Turns};
+use strewn_controller::units::{FactorVariance, Length, Mass, Ratio, Turns};
 
 const CONFIG: EstimateConfig = EstimateConfig::TYPICAL;
 
@@ -108,7 +108,7 @@ fn strayed(seed: u64, core: Core, weighed_every: u64, noise_kg: f64) -> Strayed 
         if tick % weighed_every == 0 {
             let reading_kg = true_kg + noise_kg * random.named("noise").normal(tick);
             let measured = Mass::from_milli((reading_kg * 1e3).round() as i32);
-            let _ = filter.weighed(measured, variance);
+            filter.weighed(measured, variance);
             reference.weighed(
                 kilograms(measured),
                 f64::from(variance.to_bits()) / f64::from(1u32 << 16),
@@ -118,16 +118,21 @@ fn strayed(seed: u64, core: Core, weighed_every: u64, noise_kg: f64) -> Strayed 
         let apart = |own: f64, other: f64, unit: f64| (own - other).abs() / unit;
         worst.mass = worst.mass.max(apart(kilograms(filter.left()), reference.state[0], mass));
         worst.factor = worst.factor.max(apart(share(filter.factor()), reference.state[1], factor));
-        worst.deviation = worst
-            .deviation
-            .max(apart(kilograms(filter.left_deviation()), mass, mass))
-            .max(apart(share(filter.factor_deviation()), factor, factor));
+        worst.deviation =
+            worst.deviation.max(apart(kilograms(filter.left_deviation()), mass, mass)).max(apart(
+                share(filter.factor_deviation(FactorVariance::ZERO)),
+                factor.hypot(RIPPLE),
+                factor,
+            ));
         if true_kg < 45.0 {
             break;
         }
     }
     worst
 }
+
+/// What the bite ripples within less than the filter can follow is added to its own doubt.
+const RIPPLE: f64 = 0.042_427;
 
 const CORES: [Core; 2] = [Core::Even, Core::Soft { centre_permille: 500 }];
 

@@ -32,7 +32,11 @@ proptest! {
     ) {
         let index = minimum_variance_index(&first_order(factor, &shocks(seed)), delay).unwrap();
         let expected = 1.0 - factor.powi(2 * delay as i32);
-        prop_assert!((index - expected).abs() < 0.03, "{index} instead of {expected}");
+        // By chance: the factor is told with a deviation of the root of (1 - factor^2) / LENGTH, and errors
+        // of several steps ahead overlap, so that six of them and a hundredth are allowed.
+        let slope = 2.0 * delay as f64 * factor.abs().powi(2 * delay as i32 - 1);
+        let chance = slope * ((1.0 - factor * factor) / LENGTH as f64).sqrt();
+        prop_assert!((index - expected).abs() < 6.0 * chance + 0.01, "{index} instead of {expected}");
     }
 
     #[test]

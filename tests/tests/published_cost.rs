@@ -6,8 +6,8 @@ use strewn::compare::cost::{outcome, pays_from};
 use strewn::compare::defaults::{farm, ways};
 use strewn::compare::input::Estimate;
 use strewn::compare::machinery::{
-    M3_PER_GALLON, WITH_OIL, capital_recovery_usd, fuel_m3_s, taxes_insurance_housing_usd,
-    tractor_repair_usd,
+    LARGE_ROUND_BALER, M3_PER_GALLON, TRACTOR, WITH_OIL, capital_recovery_usd, fuel_m3_s,
+    taxes_insurance_housing_usd,
 };
 use strewn::compare::uncertainty::{likeliest_farm, likeliest_way, spreads, swings};
 use strewn::units::{KG_PER_LB, W_PER_HP};
@@ -54,16 +54,28 @@ fn fuel_and_oil() {
     // Edwards, AgDM A3-29, rounds the factor to 0.044 (from memory): 7.92.
     near(gallons_hour(180.0), 7.92, 0.05);
     near(WITH_OIL, 1.15, 1e-12);
-    // The same: labour is 1.1 times the hours of a tractor.
-    near(farm().labor_factor.mode, 1.1, 1e-12);
+    // The same: labour is 1.1 times the hours of a tractor, 1.2 times those of other machines.
+    let labor = farm().labor_factor;
+    for (hours, printed) in [(labor.low, 1.1), (labor.mode, 1.1), (labor.high, 1.2)] {
+        near(hours, printed, 1e-12);
+    }
 }
 
 #[test]
 fn repairs_of_a_tractor() {
     // ASAE D497 table 3, factors from memory: 0.007 and 2.0; 6,000 h make 25.2 % of list. Edwards, AgDM
     // A3-29, rounds to 25 % (from memory).
-    near(tractor_repair_usd(150_000.0, 6_000.0 * 3_600.0), 37_800.0, 1e-6);
-    near(tractor_repair_usd(150_000.0, 6_000.0 * 3_600.0), 37_500.0, 500.0);
+    near(150_000.0 * TRACTOR.used_up(6_000.0 * 3_600.0), 37_800.0, 1e-6);
+    near(150_000.0 * TRACTOR.used_up(6_000.0 * 3_600.0), 37_500.0, 500.0);
+}
+
+#[test]
+fn repairs_of_a_machine_that_wears_as_a_baler() {
+    // The same table, from memory: 0.43 and 1.8. After 1,000 h that is 43 % of list, after 500 h 12.3 %.
+    near(LARGE_ROUND_BALER.used_up(1_000.0 * 3_600.0), 0.43, 1e-12);
+    near(LARGE_ROUND_BALER.used_up(500.0 * 3_600.0), 0.43 / 2f64.powf(1.8), 1e-12);
+    // The comparison's machine with chains: a tenth of that a year.
+    near(ways()[5].repair.mode, 0.043, 1e-12);
 }
 
 #[test]

@@ -148,7 +148,7 @@ fn perfect_knowledge_settles_in_time_and_without_overshoot() {
 }
 
 #[test]
-#[ignore = "not reached: the lead by measured acceleration overshoots by a fifth to a third"]
+#[ignore = "not reached: overshoots by a tenth to a sixth"]
 fn the_controller_settles_in_time_and_without_overshoot() {
     for step_s in [AT_ONCE_S, TRACTOR_S] {
         for (who, oil_f, up, answer) in answers(step_s) {

@@ -15,15 +15,16 @@ use serde::{Deserialize, Serialize};
 /// The factor stays within these, whatever the wires say.
 const LEAST_FACTOR: Ratio = Ratio::from_bits(16_384); // 0.25
 const MOST_FACTOR: Ratio = Ratio::from_bits(262_144); // 4
-/// How much faster doubt about the bite grows where a dense core may begin.
-const CORE_DOUBT: Ratio = Ratio::from_bits(3 << 16);
+/// How much faster doubt about the bite grows where a dense core may begin: without pressure only the
+/// hay that leaves tells of one.
+const CORE_DOUBT: Ratio = Ratio::from_bits(100 << 16);
 /// Doubt grows no further than a deviation of 150 kg, and of 1 in the factor.
 const MASS_VARIANCE_LIMIT: MassVariance = MassVariance::from_bits(22_500 << 16);
 const FACTOR_VARIANCE_LIMIT: FactorVariance = FactorVariance::ONE;
 
 /// Variance of the bite between one moment and the next, which no filter of weighings follows: waves
-/// of the windrow, layers. One deviation is 3.5 %. Assumed.
-const RIPPLE: FactorVariance = FactorVariance::from_bits(20_552);
+/// of the windrow, layers. One deviation is 4.2 %. Assumed.
+const RIPPLE: FactorVariance = FactorVariance::from_bits(30_199);
 /// Doubt of the bite when hay has become denser at once: one deviation is 30 %. Assumed.
 const NEW_DOUBT: FactorVariance = FactorVariance::from_bits(1_509_949);
 
@@ -71,11 +72,12 @@ impl BaleFilter {
     }
 
     /// One standard deviation of the factor, as it is at this moment: the bite also rises and falls
-    /// within less than the filter can follow.
+    /// within less than the filter can follow. `scale` is the variance of what all its masses may be off
+    /// by in common: who weighs nothing has no other measure of mass than the ticket's.
     #[must_use]
-    pub fn factor_deviation(&self) -> Ratio {
+    pub fn factor_deviation(&self, scale: FactorVariance) -> Ratio {
         // 24 fraction bits halve to 12; four more are shifted in to keep the resolution of a ratio.
-        let variance = self.factor_variance.saturating_add(RIPPLE);
+        let variance = self.factor_variance.saturating_add(RIPPLE).saturating_add(scale);
         let wide = u64::from(variance.to_bits().max(0).unsigned_abs());
         let root = crate::units::arith::root(wide.wrapping_shl(8));
         Ratio::from_bits(i32::try_from(root).unwrap_or(i32::MAX))
@@ -95,7 +97,7 @@ impl BaleFilter {
         settings: &EstimateSettings,
         bite: Bite,
         turned: Turns,
-        uncertain: bool,
+        may_be_core: bool,
     ) -> Mass {
         let expected = bite.over(turned);
         let torn = expected.scaled(self.factor).min(self.mass);
@@ -108,15 +110,14 @@ impl BaleFilter {
             .held_within(MassVariance::ZERO, MASS_VARIANCE_LIMIT);
         self.covariance = self.covariance.saturating_sub(shared);
         let wander = settings.factor_wander.over(turned);
-        let wander = wander.scaled(if uncertain { CORE_DOUBT } else { Ratio::ONE });
+        let wander = wander.scaled(if may_be_core { CORE_DOUBT } else { Ratio::ONE });
         self.factor_variance =
             self.factor_variance.saturating_add(wander).min(FACTOR_VARIANCE_LIMIT);
         torn
     }
 
-    /// The mass was measured with this variance. Returns by how much the mass was corrected.
-    pub fn weighed(&mut self, measured: Mass, variance: MassVariance) -> Mass {
-        let before = self.mass;
+    /// The mass was measured with this variance.
+    pub fn weighed(&mut self, measured: Mass, variance: MassVariance) {
         let error = measured.saturating_sub(self.mass);
         let total = self.mass_variance.saturating_add(variance);
         let mass_gain = self.mass_variance.share_of(total);
@@ -132,7 +133,6 @@ impl BaleFilter {
         let rest = mass_gain.complement();
         self.covariance = self.covariance.scaled(rest);
         self.mass_variance = self.mass_variance.scaled(rest);
-        self.mass.saturating_sub(before)
     }
 
     /// Hay left at once, without learning the bite from it: a clump went.

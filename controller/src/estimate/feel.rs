@@ -44,6 +44,8 @@ pub struct Felt {
     pub difference: Ratio,
     /// The rollers are in a dense core.
     pub core: bool,
+    /// They have just entered it.
+    pub core_begins: bool,
 }
 
 /// Follows the tearing pressure.
@@ -91,12 +93,15 @@ impl Feel {
         let now = Followed {
             moment: follow(before.moment, tearing, MOMENT, elapsed),
             late,
-            past: follow(before.past, late, WHILE, elapsed),
+            past: self.core.map_or(follow(before.past, late, WHILE, elapsed), |(before, _)| before),
         };
         self.followed = Some(now);
+        let was = self.core.is_some();
         self.feel_core(now, core_expected, elapsed);
+        let core = self.core.is_some();
         let share = now.late.share_of(now.past).square_root().saturating_sub(Ratio::ONE);
-        Felt { difference: share.scaled(MEANT).held_within(LESS, MORE), core: self.core.is_some() }
+        let difference = share.scaled(MEANT).held_within(LESS, MORE);
+        Felt { difference, core, core_begins: core && !was }
     }
 
     fn feel_core(&mut self, now: Followed, expected: bool, elapsed: Span) {

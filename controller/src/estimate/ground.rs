@@ -18,6 +18,10 @@ const FORGET: Frequency = Frequency::from_bits(2 << 16);
 /// No prediction reaches further ahead than this.
 const FURTHEST: Seconds = Seconds::from_bits(1 << 24);
 
+/// Whoever looks ahead expects no greater change than this share of the speed: what changes faster is
+/// over before it can be met, and would be overshot. Assumed.
+const MOST_AHEAD: Ratio = Ratio::from_bits(6_554); // 0.1
+
 /// Follows the ground speed.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct GroundFollower {
@@ -44,7 +48,9 @@ impl GroundSpeed {
     /// Speed to expect after a short time, never below zero.
     #[must_use]
     pub fn after(&self, lead: Seconds) -> Speed {
-        self.speed.saturating_add(self.change.over(lead.min(FURTHEST))).max(Speed::ZERO)
+        let most = self.speed.scaled(MOST_AHEAD);
+        let ahead = self.change.over(lead.min(FURTHEST)).held_within(most.negated(), most);
+        self.speed.saturating_add(ahead).max(Speed::ZERO)
     }
 }
 

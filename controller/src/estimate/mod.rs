@@ -3,16 +3,18 @@
 mod bale;
 mod feel;
 mod ground;
+mod lots;
 mod roller;
 
 pub use bale::BaleFilter;
 pub use feel::{Feel, Felt};
 pub use ground::{GroundFollower, GroundSpeed, choose};
+pub use lots::{Lesson, Lots};
 pub use roller::{RollerFollower, RollerSpeed};
 
-use crate::settings::{EstimateSettings, TICKETS, Ticket};
-use crate::signals::Readings;
-use crate::units::{Bite, Mass, Pressure, Ratio, Span};
+use crate::settings::{EstimateSettings, Ticket};
+use crate::signals::{Quality, Readings};
+use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span};
 use serde::{Deserialize, Serialize};
 
 /// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
@@ -35,9 +37,9 @@ pub struct Estimates {
     pub usual_bite: Bite,
     /// The bite and one standard deviation.
     pub bite: (Bite, Bite),
-    /// Whether a dense core would be felt now, and whether one is.
-    pub core: (bool, bool),
-    /// Hay taken off the bale in this tick; below zero when a weighing puts some back.
+    /// A dense core is felt. Nothing is felt without [`Self::pressure`].
+    pub in_core: bool,
+    /// Hay torn off the bale in this tick. Weighing corrects what is left, not what was torn.
     pub torn: Mass,
     /// Pressure across the motors, if known.
     pub pressure: Option<Pressure>,
@@ -54,10 +56,9 @@ pub struct Estimator {
     ground: GroundFollower,
     bale: Option<BaleFilter>,
     ticket: u8,
-    /// Factor on the expected bite that each lot has taught.
-    lots: [Ratio; TICKETS],
+    lots: Lots,
+    lesson: Lesson,
     feel: Feel,
-    in_core: bool,
     sudden: Mass,
     roughness: Mass,
 }
@@ -71,9 +72,9 @@ impl Estimator {
             ground: GroundFollower::default(),
             bale: None,
             ticket: 0,
-            lots: [Ratio::ONE; TICKETS],
+            lots: Lots::default(),
+            lesson: Lesson::default(),
             feel: Feel::default(),
-            in_core: false,
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
@@ -98,23 +99,25 @@ impl Estimator {
         let may_be_core = ticket.may_be_core(bale.left());
         let sight = (bale.left(), may_be_core);
         let felt = self.feel.update(settings, pressure, sight, roller.rate, elapsed);
-        if felt.core && !self.in_core {
+        if felt.core_begins {
             bale.doubt();
         }
-        self.in_core = felt.core;
-        let usual = self.usual_bite(ticket, bale.left(), pressure.is_some());
+        let usual = usual_bite(ticket, bale.left(), pressure.is_some());
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
+        self.lesson.add(torn, now.over(roller.turned));
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
         self.bale = Some(bale);
+        let weighs = readings.weigh.mass.quality == Quality::Good;
+        let scale = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
         Estimates {
             roller,
             ground,
             left: (bale.left(), bale.left_deviation()),
             usual_bite: usual,
-            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation())),
-            core: (pressure.is_some(), felt.core),
+            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation(scale))),
+            in_core: felt.core,
             torn,
             pressure,
             loaded,
@@ -128,27 +131,16 @@ impl Estimator {
         settings.ticket(self.ticket)
     }
 
-    /// The bite that the ticket lets expect. Who feels the core when it comes need not guess where.
-    fn usual_bite(&self, ticket: &Ticket, left: Mass, feels: bool) -> Bite {
-        if feels { ticket.bite_around_core(left) } else { ticket.expected_bite(left) }
-    }
-
     /// A new bale: the old one taught its lot a factor, the new one starts from its own lot's.
     fn load(&mut self, settings: &EstimateSettings, readings: &Readings) {
-        if let Some(mut old) = self.bale {
-            // It was fed until the rollers were empty; that is one more weighing.
-            if old.left() < settings.ticket(self.ticket).mass.halved(1) {
-                old.weighed(Mass::ZERO, settings.empty_variance);
-            }
-            let taught = old.factor();
-            if let Some(lot) = self.lots.get_mut(usize::from(self.ticket)) {
-                *lot = lot.saturating_add(taught).halved(1);
-            }
+        if let Some(old) = self.bale {
+            let taught = self.lesson.factor(settings.ticket(self.ticket), old.left());
+            taught.into_iter().for_each(|factor| self.lots.teach(self.ticket, factor));
         }
+        self.lesson = Lesson::default();
         self.ticket = settings.known_ticket(readings.ticket);
         let ticket = settings.ticket(self.ticket);
-        let factor = self.lots.get(usize::from(self.ticket)).copied().unwrap_or(Ratio::ONE);
-        self.bale = Some(BaleFilter::loaded(settings, ticket, factor));
+        self.bale = Some(BaleFilter::loaded(settings, ticket, self.lots.factor(self.ticket)));
         self.sudden = Mass::ZERO;
         self.feel = Feel::default();
     }
@@ -175,8 +167,7 @@ impl Estimator {
         }
         let deviation =
             self.roughness.scaled(settings.weigh_inflation).max(settings.weigh_deviation);
-        let put_back = bale.weighed(measured, deviation.times(deviation));
-        let _ = put_back;
+        bale.weighed(measured, deviation.times(deviation));
         None
     }
 
@@ -193,4 +184,9 @@ impl Estimator {
             bale.weighed(ticket.left_at_radius(radius), settings.gauge_variance);
         }
     }
+}
+
+/// The bite that the ticket lets expect. Who feels the core when it comes need not guess where.
+fn usual_bite(ticket: &Ticket, left: Mass, feels: bool) -> Bite {
+    if feels { ticket.bite_around_core(left) } else { ticket.expected_bite(left) }
 }

@@ -24,8 +24,7 @@ pub fn roller_limit(
     left: Mass,
 ) -> (TurnRate, bool) {
     let most = settings.most_rate;
-    let (feels, felt) = estimates.core;
-    if felt {
+    if estimates.in_core {
         return (settings.core_rate, true);
     }
     if ticket.core_mass == Mass::ZERO {
@@ -39,7 +38,7 @@ pub fn roller_limit(
     let above = above.held_within(Ratio::ZERO, Ratio::ONE);
     let within = left.saturating_sub(smallest).share_of(largest.saturating_sub(smallest));
     let within = within.held_within(Ratio::ZERO, Ratio::ONE);
-    let watching = if feels && within > Ratio::ZERO {
+    let watching = if estimates.pressure.is_some() && within > Ratio::ZERO {
         settings.watch_rate
     } else {
         between(settings.core_rate, settings.watch_rate, within)

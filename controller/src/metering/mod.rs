@@ -15,13 +15,12 @@ use serde::{Deserialize, Serialize};
 
 /// The driver is advised to stay this share below the speed that could just be held.
 const ADVISED_SHARE: Ratio = Ratio::from_bits(60_948); // 0.93
+/// A driver takes about so long to follow an advice. Assumed.
+const DRIVER: Seconds = Seconds::from_bits(3 << 24); // 3 s
 /// The rate laid, for the eye, is averaged over about half a second.
 const SHOWN_PACE: Frequency = Frequency::from_bits(2 << 16);
 /// A ground speed below this makes no rate to show.
 const SHOWN_SPEED: Speed = Speed::from_bits(6_554); // 0.1 m/s
-
-/// A driver takes about so long to follow an advice.
-const DRIVER: Seconds = Seconds::from_bits(3 << 24);
 
 /// What metering proposes; the gate decides.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]

@@ -307,6 +307,16 @@ impl Observed {
         self.0 & bit(condition) != 0
     }
 
+    /// Whether each condition is present, from the mildest on.
+    pub fn by_rank(self) -> impl Iterator<Item = bool> {
+        let mut left = self.0;
+        core::iter::repeat_with(move || {
+            let present = left & 1 != 0;
+            left = left.wrapping_shr(1);
+            present
+        })
+    }
+
     /// The rows of the conditions present, worst first.
     pub fn rows(self) -> impl Iterator<Item = &'static Row> {
         // Most ticks see one or two of them all.

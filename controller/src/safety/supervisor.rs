@@ -236,19 +236,23 @@ impl Supervisor {
     /// How long each condition has lasted, and which have outlasted their patience. Time without a
     /// condition only pays its time back, so that a flapping one cannot postpone its stop for ever.
     fn note(&mut self, settings: &SafetySettings, observed: Observed, elapsed: Span) -> Observed {
-        let mut lasting = Observed::default();
         let half = Span::from_micros(elapsed.to_micros().wrapping_shr(1));
-        self.carrying_on = Observed::default();
-        for (row, lasted) in TABLE.iter().zip(self.lasted.as_flattened_mut()) {
-            if !observed.has(row.condition) {
-                *lasted = lasted.saturating_sub(half);
-                continue;
-            }
-            *lasted = lasted.saturating_add(elapsed);
-            let counts = *lasted >= (row.patience)(settings);
-            lasting = lasting.with(row.condition, counts);
-            self.carrying_on = self.carrying_on.with(row.condition, counts && !row.stops());
+        let lasted = self.lasted.as_flattened_mut();
+        for (lasted, present) in lasted.iter_mut().zip(observed.by_rank()) {
+            *lasted = match present {
+                true => lasted.saturating_add(elapsed),
+                false => lasted.saturating_sub(half),
+            };
         }
+        let outlasts = |row: &&Row| {
+            let lasted =
+                usize::try_from(row.condition.rank()).ok().and_then(|rank| lasted.get(rank));
+            lasted.is_some_and(|lasted| *lasted >= (row.patience)(settings))
+        };
+        let with = |set: Observed, row: &Row| set.with(row.condition, true);
+        let lasting = observed.rows().filter(outlasts).fold(Observed::default(), with);
+        let carried = lasting.rows().filter(|row| !row.stops());
+        self.carrying_on = carried.fold(Observed::default(), with);
         lasting
     }
 }

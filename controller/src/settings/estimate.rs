@@ -40,8 +40,6 @@ config! {
         pressure_smoothing_ms: 50..=10_000, 700;
         /// Loss of weight at once that counts as a clump.
         clump_g: 500..=50_000, 4_000;
-        /// What may still lie on the machine when the operator calls it empty, one deviation.
-        empty_deviation_g: 100..=50_000, 8_000;
     }
 }
 
@@ -54,6 +52,8 @@ pub struct EstimateSettings {
     pub rate_per_edge: u32,
     /// Deviation of a bale's mass from its ticket, as a share.
     pub ticket_mass_share: Ratio,
+    /// The same as a variance.
+    pub ticket_mass_variance: FactorVariance,
     /// Variance of a bale's factor around its lot's.
     pub bale_factor_variance: FactorVariance,
     /// Growth of that variance per turn.
@@ -74,8 +74,6 @@ pub struct EstimateSettings {
     pub pressure_pace: Frequency,
     /// Loss of weight that counts as a clump.
     pub clump_mass: Mass,
-    /// Variance of what is left when the machine is called empty.
-    pub empty_variance: MassVariance,
     tickets: Tickets,
 }
 
@@ -100,6 +98,7 @@ impl EstimateConfig {
             turns_per_edge: Turns::from_bits(i32::try_from(turns_per_edge).unwrap_or(i32::MAX)),
             rate_per_edge,
             ticket_mass_share: Ratio::from_milli(self.ticket_mass_permille),
+            ticket_mass_variance: factor_variance(self.ticket_mass_permille),
             bale_factor_variance: factor_variance(self.bale_bite_permille),
             factor_wander: factor_variance(self.bite_wander_permille),
             weigh_deviation: Mass::from_milli(self.weigh_deviation_g),
@@ -110,7 +109,6 @@ impl EstimateConfig {
             drag: PressurePerMass::from_milli(self.drag_pa_per_kg),
             pressure_pace: frequency(self.pressure_smoothing_ms),
             clump_mass: Mass::from_milli(self.clump_g),
-            empty_variance: mass_variance(self.empty_deviation_g),
             tickets: Tickets::build(tickets)?,
         })
     }

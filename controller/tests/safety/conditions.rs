@@ -424,6 +424,7 @@ fn rolling_back_by_a_hand_is_no_reversing() {
 fn the_rest_of_a_bale_may_cling_to_the_rollers() {
     let mut machine = Machine::new();
     machine.held_kilograms = Some(40.0);
+    machine.gauge_counts = 2_600;
     machine.run(3.0);
     machine.press(SwitchBits::ARM);
     machine.switches |= HELD;

@@ -239,7 +239,7 @@ fn configured(scenario: &Scenario, machine: &MachineFile) -> Result<Config, Cont
 
 /// A log in a temporary file.
 enum LiveLog {
-    Open { recorder: Recorder<BufWriter<File>>, file: NamedTempFile },
+    Open { recorder: Box<Recorder<BufWriter<File>>>, file: NamedTempFile },
     Closed { file: NamedTempFile, end: Vec<u8>, at_s: f64 },
     Failed(io::Error),
 }
@@ -249,7 +249,7 @@ impl LiveLog {
         let open = || {
             let file = NamedTempFile::new()?;
             let out = BufWriter::new(file.reopen()?);
-            let recorder = Recorder::new(out, scenario, seed, config)?;
+            let recorder = Box::new(Recorder::new(out, scenario, seed, config)?);
             Ok(Self::Open { recorder, file })
         };
         open().unwrap_or_else(Self::Failed)

@@ -1,9 +1,10 @@
 //! `strewn feed`: a scenario into a contest, its figures, its page and its log.
 
-use super::{Failure, many, read_text, say};
+use super::{Failure, read_text, say};
 use crate::bench::ground_speed::Recording;
 use crate::bench::scenario::Scenario;
 use crate::bench::{Contest, ContestError, configuration, contest_with};
+use crate::board::{self, Board};
 use crate::faults::Fault;
 use crate::{files, report};
 use clap::{Args, Parser};
@@ -27,6 +28,7 @@ Examples:
   strewn feed my-farm.toml --out monday
   strewn feed --ground-speed drive.csv --json | less
   strewn feed --fault roller-b:off@60            a cable breaks after a minute
+  strewn feed --board=board.elf                  the emulated board beside the library
 
 A scenario is a TOML file in which every key may be left out. The demonstration explains each of them: \
 sim/src/bench/demo.toml.")]
@@ -52,6 +54,10 @@ pub(super) struct Arguments {
     /// Number that all chance is drawn from
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
+    /// Afterwards let the emulated board make every tick of the controller beside the library, and
+    /// compare all outputs and the whole state; IMAGE as `tests/run board` builds it
+    #[arg(long, value_name = "IMAGE", num_args = 0..=1, require_equals = true)]
+    board: Option<Option<PathBuf>>,
     /// Print the figures as JSON instead of a table
     #[arg(long)]
     json: bool,
@@ -85,10 +91,11 @@ impl Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let scenario = scenario(arguments.scenario.as_deref())?;
     let recording = arguments.ground_speed.as_deref().map(recording).transpose()?;
-    let machine = arguments.machine.as_deref().map(many::machine).transpose()?.unwrap_or_default();
-    // Before the work, so that a folder that cannot be made is told at once.
+    let machine = arguments.machine.as_deref().map(super::machine).transpose()?.unwrap_or_default();
+    // Before the work, so that a folder that cannot be made is told at once; a board likewise.
     files::make_folder(&arguments.out).map_err(Failure::input)?;
-    let contest = with_progress(|progress| {
+    let board = arguments.board.as_ref().map(|named| start_board(named.as_deref())).transpose()?;
+    let contest = with_progress("feeding", |progress| {
         contest_with(
             &scenario,
             recording.as_ref(),
@@ -102,7 +109,27 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
         (ContestError::Machine(_), Some(path)) => Failure::in_file(path, error),
         _ => Failure::run(error),
     })?;
-    write_and_say(arguments, &scenario, &contest)
+    write_and_say(arguments, &scenario, &contest)?;
+    board.map_or(Ok(()), |board| beside_board(board, &contest))
+}
+
+fn start_board(named: Option<&Path>) -> Result<Board, Failure> {
+    let image = board::image(named).map_err(Failure::input)?;
+    Board::start(&image).map(|(board, _)| board).map_err(Failure::run)
+}
+
+/// The controller's ticks once more, on the board beside the library. Told on stderr, because what goes
+/// to stdout may be figures for another program.
+fn beside_board(mut board: Board, contest: &Contest) -> Result<(), Failure> {
+    let alike =
+        with_progress("board", |progress| board::lockstep(&mut board, &contest.log, progress))
+            .map_err(Failure::run)?;
+    eprintln!(
+        "Emulated board: {} ticks with the same outputs and state, bit for bit; the dearest took {} \
+         instructions, the one in the middle {}.",
+        alike.ticks, alike.worst, alike.median
+    );
+    Ok(())
 }
 
 fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
@@ -118,11 +145,12 @@ fn recording(path: &Path) -> Result<Recording, Failure> {
 }
 
 /// Shows the share done on stderr if a person watches it.
-fn with_progress<T>(work: impl FnOnce(&mut dyn FnMut(f64)) -> T) -> T {
+fn with_progress<T>(what: &'static str, work: impl FnOnce(&mut dyn FnMut(f64)) -> T) -> T {
     const STEPS: u64 = 1_000;
     let bar = if stderr().is_terminal() { ProgressBar::new(STEPS) } else { ProgressBar::hidden() };
-    if let Ok(style) = ProgressStyle::with_template("feeding {bar:40} {percent:>3} %") {
+    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %") {
         bar.set_style(style);
+        bar.set_message(what);
     }
     let done = work(&mut |share| bar.set_position((share * STEPS as f64) as u64));
     bar.finish_and_clear();

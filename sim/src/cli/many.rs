@@ -1,7 +1,6 @@
 //! `strewn many`: a population into a campaign, its file of results, its table and its page.
 
-use super::{Failure, feed, read_text, say, sensors};
-use crate::bench::MachineFile;
+use super::{Failure, feed, machine, read_text, say, sensors};
 use crate::files;
 use crate::report::{self, ManyInput};
 use crate::study;
@@ -157,11 +156,6 @@ fn plan(arguments: &Arguments) -> Result<Plan, Failure> {
         None => Ok(plan),
         Some(path) => Ok(plan.with_machine(machine(path)?, &read_text(path)?)),
     }
-}
-
-/// Reads a machine file.
-pub(super) fn machine(path: &Path) -> Result<MachineFile, Failure> {
-    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 fn threads(arguments: &Arguments) -> usize {

@@ -12,6 +12,7 @@ mod sensors;
 mod stops;
 mod tune;
 
+use crate::bench::MachineFile;
 use crate::files;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
@@ -184,6 +185,11 @@ fn read_text(path: &Path) -> Result<String, Failure> {
     let bytes = files::read(path, LARGEST).map_err(Failure::input)?;
     String::from_utf8(bytes)
         .map_err(|_| Failure::in_file(path, "this is not text; a TOML file is wanted"))
+}
+
+/// A machine file.
+fn machine(path: &Path) -> Result<MachineFile, Failure> {
+    MachineFile::parse(&read_text(path)?).map_err(|error| Failure::in_file(path, error))
 }
 
 /// Prints to stdout. A reader that has gone, as `head` does, is no failure.

@@ -1,7 +1,7 @@
 //! `strewn many --sensors`: the evaluation, its tables and its page.
 
-use super::many::{bar, machine, stop_on_signal};
-use super::{Failure, read_text, say};
+use super::many::{bar, stop_on_signal};
+use super::{Failure, machine, read_text, say};
 use crate::bench::MachineFile;
 use crate::report::{self, SensorsInput};
 use crate::study::evaluation::Evaluation;

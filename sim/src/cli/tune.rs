@@ -1,7 +1,7 @@
 //! `strewn tune`: a training population into settings, a page of before and after, and a front.
 
-use super::many::{machine, stop_on_signal};
-use super::{Failure, read_text, say};
+use super::many::stop_on_signal;
+use super::{Failure, machine, read_text, say};
 use crate::files;
 use crate::report::{self, TuneInput, explained};
 use crate::study::evaluation::Evaluation;

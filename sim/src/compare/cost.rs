@@ -2,7 +2,7 @@
 
 use super::input::{Farm, Way};
 use super::machinery::{
-    WITH_OIL, capital_recovery_usd, fuel_m3_s, taxes_insurance_housing_usd, tractor_repair_usd,
+    TRACTOR, WITH_OIL, capital_recovery_usd, fuel_m3_s, taxes_insurance_housing_usd,
 };
 use crate::loss::{before_loss, compound_loss};
 
@@ -61,8 +61,7 @@ pub fn outcome(farm: &Farm<f64>, way: &Way<f64>) -> Outcome {
     let tractor_s = bales * (pasture_s + farm.yard_s);
     let price_usd = way.price_usd * (farm.head / way.served).ceil() + way.head_usd * farm.head;
     let salvage_usd = price_usd * way.salvage;
-    let tractor_repair_usd_s =
-        tractor_repair_usd(farm.tractor_usd, farm.tractor_s) / farm.tractor_s;
+    let tractor_repair_usd_s = farm.tractor_usd * TRACTOR.used_up(farm.tractor_s) / farm.tractor_s;
     let fuel_usd_s = fuel_m3_s(farm.tractor_w) * farm.diesel_usd_m3 * WITH_OIL;
     let ground_m2 = way.place_m2 * bales / way.place_bales;
     let parts_usd = [

@@ -32,11 +32,24 @@ pub fn fuel_m3_s(power_w: f64) -> f64 {
 /// Cost of fuel and oil over that of fuel alone. Source: the same: oil is 15 % of fuel.
 pub const WITH_OIL: f64 = 1.15;
 
-/// Repairs of a two-wheel-drive tractor up to an age, USD: a share of its list price.
+/// How a kind of machine wears.
 ///
 /// Source: ASAE D497 Agricultural Machinery Management Data, table 3; factors from memory.
-#[must_use]
-pub fn tractor_repair_usd(list_usd: f64, age_s: f64) -> f64 {
-    let thousand_hours = age_s / 3.6e6;
-    list_usd * 0.007 * thousand_hours * thousand_hours
+#[derive(Clone, Copy, Debug)]
+pub struct Wear {
+    factor: f64,
+    exponent: f64,
+}
+
+/// A two-wheel-drive tractor.
+pub const TRACTOR: Wear = Wear { factor: 0.007, exponent: 2.0 };
+/// A large round baler.
+pub const LARGE_ROUND_BALER: Wear = Wear { factor: 0.43, exponent: 1.8 };
+
+impl Wear {
+    /// All repairs up to an age, s, as a share of the list price.
+    #[must_use]
+    pub fn used_up(self, age_s: f64) -> f64 {
+        self.factor * libm::pow(age_s / 3.6e6, self.exponent)
+    }
 }

@@ -23,7 +23,8 @@ const CAPTION: &str = "\
 Simulated bales. Unevenness: root mean square of laid / target - 1 over whole segments from first to
 last hay; a tenth, a half, nine tenths of the bales were laid with no more than stated. In brackets:
 95 % interval. Clumps: bales with a clump at least, of 1,000. Beaten: share of the bales that the
-controller laid more evenly over 3 ft. Perfect knowledge is a bound, not a rival.
+controller laid more evenly over 3 ft. Perfect knowledge is a measure, not a rival; of the present
+alone it remembers nothing, so that who makes errors good can be more even.
 ";
 
 /// Width of a line of the list of worst bales.

@@ -42,7 +42,7 @@ const SHORT_M: f64 = score::INTERVAL_M;
 /// The long interval of every report: 10 ft, m.
 const LONG_M: f64 = 10.0 * M_PER_FT;
 
-/// The contender that knows what nobody can know; a bound, not a rival.
+/// The contender that knows what nobody can know; a measure, not a rival.
 const BOUND: &str = "perfect knowledge";
 
 /// Name of the group of all bales.

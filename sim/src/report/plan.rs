@@ -3,7 +3,8 @@
 use super::words::{columns, minutes, number, percent, wrap};
 use crate::plan::category::{self, category, made_for};
 use crate::plan::caution::{Caution, cautions};
-use crate::plan::{Kind, Plan};
+use crate::plan::ration::{Class, UPPER_GUIDE};
+use crate::plan::{Herd, Kind, Plan};
 use crate::units::{
     KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT, M_S_PER_MPH, M3_S_PER_GPM, PA_PER_PSI, W_PER_HP,
 };
@@ -91,7 +92,9 @@ fn ration(plan: &Plan) -> String {
         .collect();
     let days =
         if plan.farm.days == 1.0 { "a day".to_owned() } else { format!("{} days", plan.farm.days) };
-    format!(
+    let is_by_rule = |group: &Herd| group.class == Class::DryCow && group.intake.is_none();
+    let guide = if plan.farm.herd.iter().any(is_by_rule) { UPPER_GUIDE } else { "" };
+    let told = format!(
         "{} eat {} lb of dry matter a day; a feeding for {days} with {} lost takes {} lb of dry matter, {} lb ({} kg) \
          as fed, {} lb a head and day.",
         herd.join(", "),
@@ -101,7 +104,8 @@ fn ration(plan: &Plan) -> String {
         pounds(plan.fed_kg),
         number(plan.fed_kg, 0),
         number(plan.fed_kg / KG_PER_LB / plan.farm.head() / plan.farm.days, 1),
-    )
+    );
+    format!("{told} {guide}").trim_end().to_owned()
 }
 
 fn bales(plan: &Plan) -> String {

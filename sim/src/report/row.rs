@@ -219,7 +219,7 @@ pub(super) fn means(trial: &Trial, finding: &Finding<'_>) -> Vec<Vec<String>> {
     order.sort_by(|one, other| analysis.means[*other].total_cmp(&analysis.means[*one]));
     let decimals = decimals(analysis.error.mean_square().sqrt());
     let mut rows =
-        vec![["treatment", "plots", "mean", "standard error", ""].map(str::to_owned).to_vec()];
+        vec![["treatment", "plots", "mean", "standard error", "group"].map(str::to_owned).to_vec()];
     rows.extend(order.into_iter().map(|treatment| {
         let letters = finding.comparison.as_ref().map_or("", |all| &all.letters[treatment]);
         vec![

@@ -12,8 +12,11 @@ use strewn_controller::safety::{Condition, Response, TABLE, When};
 use strewn_controller::settings::SafetyConfig;
 use strewn_controller::units::Span;
 
-/// Kinds on a wire that never changes by itself: there is nothing that could be kept or late.
-const STILL_WIRE: [(Wire, [Kind; 2]); 1] = [(Wire::Reference, [Kind::Frozen, Kind::Delay])];
+/// A wire that never changes by itself, and kinds that can do nothing to it.
+const STILL_WIRE: (Wire, [Kind; 2]) = (Wire::Reference, [Kind::Frozen, Kind::Delay]);
+/// Why.
+const STILL: &str =
+    "the reference never changes by itself, so that frozen or late it reads the same";
 
 /// All that a report of stops is made from.
 #[derive(Clone, Copy, Debug)]
@@ -129,15 +132,18 @@ fn sum<'a>(counts: impl Iterator<Item = &'a Count>) -> Count {
     })
 }
 
+/// Whether a fault could change anything in a row.
+fn can_show(row: &Row) -> bool {
+    let (still, kinds) = STILL_WIRE;
+    match row {
+        Row::Single(wire, kind, _) => *wire != still || !kinds.contains(kind),
+        Row::Pair(..) => true,
+    }
+}
+
 /// Rows in which no draw changed anything although something could have been changed.
 #[must_use]
 pub fn empty_cells(plan: &Plan, results: &Results) -> usize {
-    let can_show = |row: &Row| match row {
-        Row::Single(wire, kind, _) => {
-            STILL_WIRE.iter().all(|(still, kinds)| still != wire || !kinds.contains(kind))
-        }
-        Row::Pair(..) => true,
-    };
     let rows = plan.rows();
     let empty = rows
         .iter()
@@ -250,14 +256,20 @@ pub(super) fn hours_sentence(hours: &Hours) -> String {
 /// The findings in a sentence.
 pub(super) fn verdict(input: &StopsInput<'_>) -> String {
     let all = total(input.results);
+    let rows = input.plan.rows();
+    let still = rows.iter().filter(|row| !can_show(row)).count();
+    let told = match still {
+        0 => String::new(),
+        still => format!("; {still} more cannot have one: {STILL}"),
+    };
     format!(
-        "{} injections: {} unsafe, {} of them late; {} of {} cells without effect; every fault changed \
-         something in {} of them.",
+        "{} injections: {} unsafe, {} of them late; {} of {} cells without effect{told}. Every fault \
+         changed something in {} of the injections.",
         number(all.trials as f64, 0),
         all.breaches,
         all.late,
         empty_cells(input.plan, input.results),
-        number(input.plan.rows().len() as f64, 0),
+        number((rows.len() - still) as f64, 0),
         number(all.altered as f64, 0),
     )
 }

@@ -10,6 +10,7 @@ const CAPTION: &str = "\
 Simulated bales. Unevenness: root mean square of laid / target - 1 over whole segments of
 3 ft (0.91 m) or 10 ft (3.05 m) from first to last hay; 0 is perfect. CV: of the 3-ft segments,
 divisor n - 1. Clump: 3 ft above twice the target and more than 10 lb (4.5 kg) above the target.
+Perfect knowledge is of this moment and remembers nothing: who makes errors good can be more even.
 ";
 
 /// All contenders on each kind of bale, and in plain words how the first of them did.

@@ -113,7 +113,8 @@ pub(super) fn proof_rows(proof: &Proof) -> Vec<Vec<String>> {
 
 /// A head and a row for each setting that was changed.
 pub(super) fn change_rows(input: &TuneInput<'_>) -> Vec<Vec<String>> {
-    let mut rows = vec![["setting", "before", "after", "from", "to"].map(str::to_owned).to_vec()];
+    let mut rows =
+        vec![["setting", "before", "after", "least", "most"].map(str::to_owned).to_vec()];
     let Some((values, _)) = input.progress.best() else { return rows };
     for (knob, value) in input.knobs.0.iter().zip(values) {
         let Field { name, low, high, typical, .. } = knob.field;

@@ -78,7 +78,8 @@ impl Law {
         }
     }
 
-    /// Whether it is a bound that no machine can be built for.
+    /// Whether it is a measure that no machine can be built for. Knowledge of the present remembers
+    /// nothing: who makes errors good can lay more evenly.
     #[must_use]
     pub fn is_bound(self) -> bool {
         matches!(self, Self::PerfectKnowledge | Self::PerfectWithTufts | Self::PerfectWithFuture)

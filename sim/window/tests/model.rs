@@ -46,7 +46,10 @@ fn time_goes_to_the_core_and_stands_there() {
     }
     let sample = feeding.frame(0).sample;
     assert!(sample.core_near && sample.phase == Phase::Laying);
-    assert_eq!(feeding.job.scenario.bales[usize::from(feeding.frame(0).bale.unwrap())].name, "dense-core bale");
+    assert_eq!(
+        feeding.job.scenario.bales[usize::from(feeding.frame(0).bale.unwrap())].name,
+        "dense-core bale"
+    );
 }
 
 #[test]
@@ -73,7 +76,10 @@ fn a_plug_stops_both_lanes_and_is_mended() {
     run(&mut feeding, |frame| frame.sample.time_s > 21.0);
     for lane in 0..2 {
         let sample = feeding.frame(lane).sample;
-        assert_eq!((sample.phase, sample.cause), (Phase::Latched, Some(Condition::StopSwitchBroken)));
+        assert_eq!(
+            (sample.phase, sample.cause),
+            (Phase::Latched, Some(Condition::StopSwitchBroken))
+        );
     }
     feeding.mend_all();
     assert!(feeding.plugs().is_empty());

@@ -7,8 +7,10 @@ use strewn_controller::wires::Outputs;
 
 /// From the laptop to the board. Every order is answered, [`Order::Live`] in every tick from then on.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-// One at a time on either side; a heap to keep the large one on is what a board does not have.
-#[allow(clippy::large_enum_variant)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one at a time, and a board has no heap for the large one"
+)]
 pub enum Order<'a> {
     /// Say who you are: [`Answer::Greeting`].
     Greet,
@@ -68,7 +70,10 @@ impl Wires {
 
 /// From the board to the laptop.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-#[allow(clippy::large_enum_variant)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one at a time, and a board has no heap for the large one"
+)]
 pub enum Answer {
     /// In answer to [`Order::Greet`] and, unasked, after every start.
     Greeting(Greeting),

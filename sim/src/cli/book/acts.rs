@@ -247,12 +247,32 @@ fn enter_table(path: &Path, import: &Import) -> Result<(), Failure> {
     }
 }
 
+/// The command that gives the same page again.
+fn command_line(path: &Path, page: &Page) -> String {
+    let Which { from, to, herd, lot, place } = &page.which;
+    let day = |day: &Option<book::Day>| day.as_ref().map(ToString::to_string);
+    let given = [
+        ("--from", day(from)),
+        ("--to", day(to)),
+        ("--herd", herd.clone()),
+        ("--lot", lot.clone()),
+        ("--place", place.clone()),
+        ("--out", Some(page.out.display().to_string())),
+    ];
+    let words = given.into_iter().filter_map(|(name, value)| Some((name, value?)));
+    let words = words.map(|(name, value)| match value.contains(' ') {
+        true => format!(" {name} \"{value}\""),
+        false => format!(" {name} {value}"),
+    });
+    format!("strewn book --book {} page{}", path.display(), words.collect::<String>())
+}
+
 fn write_page(path: &Path, page: &Page) -> Result<(), Failure> {
     let book = Book::open(path).map_err(told(path))?;
     let (all, stock) = everything(&book).map_err(told(path))?;
     let shown = book.entries(&page.which.filter()).map_err(told(path))?;
     let left = book::days_left(&all, &stock, 14);
-    let html = report::book_page(&shown, left.as_ref());
+    let html = report::book_page(&shown, left.as_ref(), &command_line(path, page));
     files::write_whole(&page.out, html.as_bytes()).map_err(Failure::run)?;
     say(&format!("Page with pictures: {}\n", page.out.display()))
 }

@@ -3,6 +3,7 @@
 use super::axis::Axis;
 use super::chart::{LEFT, RIGHT, across, drawing, horizontal};
 use super::path::pixel;
+use super::scrolled;
 use maud::{Markup, html};
 
 /// Height of a row: a name above its bar, px.
@@ -55,9 +56,7 @@ impl Bars<'_> {
         html! {
             figure {
                 figcaption { h3 { (self.title) } p { (self.description) } (self.legend()) }
-                div.scroll {
-                    (drawing(self.id, self.title, self.description, bottom + BOTTOM, &content))
-                }
+                (scrolled(self.title, &drawing(self.id, self.title, self.description, bottom + BOTTOM, &content)))
             }
         }
     }

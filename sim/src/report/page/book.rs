@@ -3,16 +3,16 @@
 use super::axis::Axis;
 use super::chart::{Chart, Layer};
 use super::path::Point;
-use super::{document, tables::tile};
+use super::{document, scrolled, tables::tile};
 use crate::book::{By, Day, Entry, HayLeft, Total, totals};
 use crate::report::book::lasts;
 use crate::report::words::{maybe, number, percent};
 use crate::units::KG_PER_LB;
 use maud::{Markup, html};
 
-/// The page of these entries. Without any it says that nothing was fed.
+/// The page of these entries; `command` repeats it. Without any it says that nothing was fed.
 #[must_use]
-pub fn book_page(entries: &[Entry], left: Option<&HayLeft>) -> String {
+pub fn book_page(entries: &[Entry], left: Option<&HayLeft>, command: &str) -> String {
     let days = || entries.iter().map(|entry| entry.feeding.day);
     let (Some(first), Some(last)) = (days().min(), days().max()) else {
         let body = html! { p { "Nothing was fed." } };
@@ -44,17 +44,36 @@ pub fn book_page(entries: &[Entry], left: Option<&HayLeft>) -> String {
             }
         }
     };
-    document("The book of feedings", &lead, &body, &html! {})
+    document("The book of feedings", &lead, &body, &foot(command))
+}
+
+fn foot(command: &str) -> Markup {
+    html! {
+        footer {
+            h2 { "Repeat it" }
+            p { "The same book gives the same page:" }
+            pre { code { (command) } }
+            h2 { "Methods and limits" }
+            ul {
+                li { "Weights, bales and times are as they were entered or logged; a corrected entry counts as \
+                      corrected, one struck out not at all." }
+                li { "Wasted is known only of feedings that somebody looked at, and only as well as residue can be \
+                      weighed: no interval is reckoned from it." }
+                li { "Days of hay left: what was counted less what was fed since, at the rate of the last days." }
+            }
+        }
+    }
 }
 
 fn tiles(total: &Total, left: Option<&HayLeft>) -> Markup {
     let fed = format!("lb fed ({} kg)", number(total.fed_lb * KG_PER_LB, 0));
+    let looked = format!("of the {} lb looked at refused or lost", number(total.looked_lb, 0));
     html! {
         ul.tiles {
             (tile(&number(total.fed_lb, 0), &fed))
             (tile(&number(total.bales, 1), "bales"))
             (tile(&maybe(total.per_head_day_lb(), 1), "lb as fed for an animal and day"))
-            (tile(&percent(total.wasted(), 1), "of the hay looked at refused or lost"))
+            (tile(&percent(total.wasted(), 1), &looked))
             @if let Some(left) = left {
                 (tile(&maybe(left.days_left(), 0), "days of hay left"))
             }
@@ -125,40 +144,40 @@ fn wasted_chart(entries: &[Entry], first: Day, last: Day) -> Markup {
         y: Axis::rounded(0.0, most, 4),
         y_unit: "%",
         beside: None,
-        layers: vec![Layer::Line { class: "asked", label: "refused or lost".to_owned(), points }],
+        // Dots: a single look is seen, and no line bridges the days without one.
+        layers: vec![Layer::Dots { class: "asked", label: "refused or lost".to_owned(), points }],
         marks: Vec::new(),
     }
     .figure()
 }
 
 fn table(totals: &[Total], by: &str) -> Markup {
-    html! {
-        div.scroll {
-            table {
-                caption { "By " (by) }
-                thead {
-                    tr {
-                        th scope="col" { (by) }
-                        @for head in ["feedings", "bales", "lb", "head-days", "lb/head-day", "minutes", "wasted"] {
-                            th scope="col" { (head) }
-                        }
+    let table = html! {
+        table {
+            caption { "By " (by) }
+            thead {
+                tr {
+                    th scope="col" { (by) }
+                    @for head in ["feedings", "bales", "lb", "head-days", "lb/head-day", "minutes", "wasted"] {
+                        th scope="col" { (head) }
                     }
                 }
-                tbody {
-                    @for total in totals {
-                        tr {
-                            th scope="row" { (total.name) }
-                            td { (total.feedings) }
-                            td { (number(total.bales, 1)) }
-                            td { (number(total.fed_lb, 0)) }
-                            td { (maybe(total.head_days, 0)) }
-                            td { (maybe(total.per_head_day_lb(), 1)) }
-                            td { (maybe(total.minutes, 0)) }
-                            td { (percent(total.wasted(), 1)) }
-                        }
+            }
+            tbody {
+                @for total in totals {
+                    tr {
+                        th scope="row" { (total.name) }
+                        td { (total.feedings) }
+                        td { (number(total.bales, 1)) }
+                        td { (number(total.fed_lb, 0)) }
+                        td { (maybe(total.head_days, 0)) }
+                        td { (maybe(total.per_head_day_lb(), 1)) }
+                        td { (maybe(total.minutes, 0)) }
+                        td { (percent(total.wasted(), 1)) }
                     }
                 }
             }
         }
-    }
+    };
+    scrolled(&format!("By {by}"), &table)
 }

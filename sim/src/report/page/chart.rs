@@ -2,6 +2,7 @@
 
 use super::axis::Axis;
 use super::path::{self, Point, pixel};
+use super::scrolled;
 use maud::{Markup, html};
 
 /// Width of every picture, px.
@@ -55,7 +56,7 @@ impl Chart<'_> {
         html! {
             figure {
                 figcaption { h3 { (self.title) } p { (self.description) } (self.legend()) }
-                div.scroll { (self.picture()) }
+                (scrolled(self.title, &self.picture()))
             }
         }
     }

@@ -3,7 +3,7 @@
 use super::axis::Axis;
 use super::chart::{Chart, Layer};
 use super::tables::tile;
-use super::{cautions, document};
+use super::{cautions, document, scrolled};
 use crate::report::ManyInput;
 use crate::report::many::{beaten, brackets};
 use crate::report::words::{minutes, number, percent};
@@ -84,36 +84,36 @@ fn explanation() -> Markup {
              Clump: 3 ft that hold more than twice the target and more than 10 lb (4.5 kg) above it. \
              Beaten: share of the bales that the controller laid more evenly over 3 ft. In brackets: 95 % \
              intervals, of quantiles by order statistics, of shares by Clopper and Pearson (1934). \
-             The three lines of perfect knowledge are bounds that no machine can reach: knowledge of \
-             the present without the tufts, with the tufts, and of the future."
+             The three lines of perfect knowledge are measures that no machine can be built for: knowledge of \
+             the present without the tufts, which remembers nothing, so that who makes errors good can be \
+             more even; with the tufts; and of the future."
         }
     }
 }
 
 fn table(group: &Group) -> Markup {
-    html! {
-        div.scroll {
-            table {
-                caption { (group.name) ": " (number(group.bales as f64, 0)) " bales" }
-                thead {
-                    tr {
-                        th scope="col" { "contender" }
-                        @for interval in ["3 ft", "10 ft"] {
-                            th scope="col" { "10 %" small { "over" br; (interval) } }
-                            th scope="col" { "median" small { "over" br; (interval) } }
-                            th scope="col" { "90 %" small { "over" br; (interval) } }
-                        }
-                        th scope="col" { "clumps" small { "of 1,000" br; "bales" } }
-                        th scope="col" { "bales" small { "with clumps," br; "of 1,000" } }
-                        th scope="col" { "beaten" small { "by the" br; "controller" } }
-                        th scope="col" { "time" small { "min:s," br; "median" } }
-                        th scope="col" { "left" small { "of the" br; "hay" } }
+    let table = html! {
+        table {
+            caption { (group.name) ": " (number(group.bales as f64, 0)) " bales" }
+            thead {
+                tr {
+                    th scope="col" { "contender" }
+                    @for interval in ["3 ft", "10 ft"] {
+                        th scope="col" { "10 %" small { "over" br; (interval) } }
+                        th scope="col" { "median" small { "over" br; (interval) } }
+                        th scope="col" { "90 %" small { "over" br; (interval) } }
                     }
+                    th scope="col" { "clumps" small { "of 1,000" br; "bales" } }
+                    th scope="col" { "bales" small { "with clumps," br; "of 1,000" } }
+                    th scope="col" { "beaten" small { "by the" br; "controller" } }
+                    th scope="col" { "time" small { "min:s," br; "median" } }
+                    th scope="col" { "left" small { "of the" br; "hay" } }
                 }
-                tbody { @for line in &group.lines { (contender(line)) } }
             }
+            tbody { @for line in &group.lines { (contender(line)) } }
         }
-    }
+    };
+    scrolled(&group.name, &table)
 }
 
 fn contender(line: &Line) -> Markup {
@@ -181,25 +181,25 @@ fn class(law: Law, place: usize) -> &'static str {
 }
 
 fn worst_bales(worst: &[Worst]) -> Markup {
-    html! {
-        div.scroll {
-            table.stops {
-                thead {
-                    tr {
-                        th scope="col" { "bale" }
-                        th scope="col" { "kind" }
-                        th scope="col" { "unevenness" small { "over 3 ft" } }
-                        th scope="col" { "perfect" small { "with future" } }
-                        th scope="col" { "clumps" }
-                        th scope="col" { "laid" small { "lb" } }
-                        th scope="col" { "left" small { "lb" } }
-                        th scope="col" { "time" small { "min:s" } }
-                    }
+    let table = html! {
+        table.stops {
+            caption { "The most uneven bales" }
+            thead {
+                tr {
+                    th scope="col" { "bale" }
+                    th scope="col" { "kind" }
+                    th scope="col" { "unevenness" small { "over 3 ft" } }
+                    th scope="col" { "perfect" small { "with future" } }
+                    th scope="col" { "clumps" }
+                    th scope="col" { "laid" small { "lb" } }
+                    th scope="col" { "left" small { "lb" } }
+                    th scope="col" { "time" small { "min:s" } }
                 }
-                tbody { @for bale in worst { (worst_bale(bale)) } }
             }
+            tbody { @for bale in worst { (worst_bale(bale)) } }
         }
-    }
+    };
+    scrolled("the most uneven bales", &table)
 }
 
 fn worst_bale(worst: &Worst) -> Markup {

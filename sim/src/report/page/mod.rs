@@ -84,29 +84,35 @@ fn figures_in_large(figures: &[(String, String)]) -> Markup {
     }
 }
 
+/// What may be wider than the screen: it scrolls by itself, by keyboard too, and a screen reader names it.
+fn scrolled(name: &str, content: &Markup) -> Markup {
+    html! { div.scroll role="group" tabindex="0" aria-label=(name) { (content) } }
+}
+
 /// A table of text: a caption, heads, and rows whose first cell is a head too. The first `words`
 /// columns are set to the left.
 fn text_table(caption: &str, heads: &[&str], rows: &[Vec<String>], words: usize) -> Markup {
     let side = |place: usize| if place < words { Some("words") } else { None };
-    html! {
-        div.scroll {
-            table.plain {
-                caption { (caption) }
-                thead {
-                    tr { @for (place, head) in heads.iter().enumerate() { th scope="col" class=[side(place)] { (head) } } }
-                }
-                tbody {
-                    @for row in rows {
-                        tr {
-                            @for (place, cell) in row.iter().enumerate() {
-                                @if place == 0 { th.words scope="row" { (cell) } } @else { td class=[side(place)] { (cell) } }
-                            }
+    // A head without words is no head.
+    let head = |place: usize, head: &str| {
+        html! { @if head.is_empty() { td {} } @else { th scope="col" class=[side(place)] { (head) } } }
+    };
+    let table = html! {
+        table.plain {
+            caption { (caption) }
+            thead { tr { @for (place, words) in heads.iter().enumerate() { (head(place, words)) } } }
+            tbody {
+                @for row in rows {
+                    tr {
+                        @for (place, cell) in row.iter().enumerate() {
+                            @if place == 0 { th.words scope="row" { (cell) } } @else { td class=[side(place)] { (cell) } }
                         }
                     }
                 }
             }
         }
-    }
+    };
+    scrolled(caption, &table)
 }
 
 fn body(all: &[Run]) -> Markup {

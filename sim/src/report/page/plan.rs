@@ -4,7 +4,7 @@ use super::axis::Axis;
 use super::bars::{Bar, Bars};
 use super::chart::{LEFT, across, drawing, horizontal};
 use super::path::pixel;
-use super::{document, figures_in_large, text_table};
+use super::{document, figures_in_large, scrolled, text_table};
 use crate::plan::caution::cautions;
 use crate::plan::hitch::FRONT_SHARE;
 use crate::plan::{Kind, Plan};
@@ -41,7 +41,7 @@ pub fn plan_page(plan: &Plan, command: &str) -> String {
         section {
             h2 { "What to mind" }
             @if cautions.is_empty() { p { "Nothing in it is unusual." } }
-            @for caution in &cautions { p.warning { (sentence(caution).trim_start_matches("- ")) } }
+            @for caution in &cautions { p.warning { (capital(sentence(caution).trim_start_matches("- "))) } }
         }
         @if plan.farm.place.kind == Kind::Pasture {
             section { h2 { "Where today, where next" } (pasture(plan)) }
@@ -53,6 +53,14 @@ pub fn plan_page(plan: &Plan, command: &str) -> String {
     let behind = "Reckoned from what is known of herd, hay and machine; published figures name their source, \
                   the laws of tearing are assumed.";
     document(&format!("{}: plan of a feeding", plan.farm.name), behind, &content, &foot(command))
+}
+
+/// The sentence with a capital letter in front.
+fn capital(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
 
 /// The passes of the pasture: fed on before, today, next.
@@ -96,7 +104,7 @@ fn pasture(plan: &Plan) -> Markup {
                     }
                 }
             }
-            div.scroll { (drawing("passes", "Passes", description, bottom + 38.0, &content)) }
+            (scrolled("Passes", &drawing("passes", "Passes", description, bottom + 38.0, &content)))
         }
     }
 }

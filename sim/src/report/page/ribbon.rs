@@ -3,6 +3,7 @@
 use super::axis::Axis;
 use super::chart::{LEFT, across, drawing, horizontal};
 use super::path::pixel;
+use super::scrolled;
 use crate::bench::record::{Run, Sample};
 use crate::report::words;
 use crate::units::KG_PER_LB;
@@ -53,7 +54,7 @@ pub(super) fn figure(run: &Run, x: Axis) -> Markup {
     html! {
         figure {
             figcaption { h3 { (title) } p { (description) } (legend()) }
-            div.scroll { (drawing("ribbon", title, &description, bottom + 38.0, &content)) }
+            (scrolled(title, &drawing("ribbon", title, &description, bottom + 38.0, &content)))
             (stop_list(&stops))
         }
     }

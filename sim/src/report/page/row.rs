@@ -9,7 +9,7 @@ use crate::report::words::{number, percent};
 use crate::row::comparison::Finding;
 use crate::row::laid::Laid;
 use crate::row::trial::Trial;
-use crate::row::weighed::{Evenness, Length};
+use crate::row::weighed::{Evenness, Interval, Length};
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT};
 use maud::{Markup, html};
 
@@ -21,9 +21,18 @@ pub fn row_page(row: &Evenness, pieces: &[Length], laid: Option<&Laid>, command:
         section {
             h2 { "Was it even?" }
             (figures_in_large(&[
-                (percent(Some(row.variation.value), 1), "coefficient of variation".to_owned()),
-                (number(row.unevenness.value, 3), "unevenness; 0 is perfect".to_owned()),
-                (number(row.rate_kg_m.value / KG_M_PER_LB_FT, 2), "lb/ft on average".to_owned()),
+                (
+                    percent(Some(row.variation.value), 1),
+                    format!("coefficient of variation{} %", interval(row, &row.variation, 0.01, 1)),
+                ),
+                (
+                    number(row.unevenness.value, 3),
+                    format!("unevenness; 0 is perfect{}", interval(row, &row.unevenness, 1.0, 3)),
+                ),
+                (
+                    number(row.rate_kg_m.value / KG_M_PER_LB_FT, 2),
+                    format!("lb/ft on average{}", interval(row, &row.rate_kg_m, KG_M_PER_LB_FT, 2)),
+                ),
                 (percent(Some(row.within_tenth), 0), "of the pieces within 10 %".to_owned()),
             ]))
             (picture(row, pieces))
@@ -31,6 +40,17 @@ pub fn row_page(row: &Evenness, pieces: &[Length], laid: Option<&Laid>, command:
         }
     };
     document("What was laid on the ground", "Weighed lengths of a row.", &content, &foot(command))
+}
+
+/// An interval in a unit, as the end of a sentence.
+fn interval(row: &Evenness, of: &Interval, unit: f64, decimals: usize) -> String {
+    let end = |value: f64| number(value / unit, decimals);
+    format!(
+        "; {} % interval {} to {}",
+        number(100.0 * row.confidence, 0),
+        end(of.low),
+        end(of.high)
+    )
 }
 
 fn picture(row: &Evenness, pieces: &[Length]) -> Markup {
@@ -126,7 +146,7 @@ fn intervals(trial: &Trial, finding: &Finding<'_>, place: usize) -> Markup {
         x: Axis::rounded(low, high, 8),
         x_label: &finding.measure.name,
         legend: &[],
-        marks: &[0.0],
+        marks: &[],
         rows: trial.treatments.iter().enumerate().map(bar).collect(),
     }
     .figure()

@@ -3,7 +3,7 @@
 use super::axis::Axis;
 use super::chart::{Chart, LEFT, Layer, RIGHT, across, drawing, horizontal};
 use super::path::{Point, pixel};
-use super::rival_class;
+use super::{rival_class, scrolled};
 use crate::bench::record::Run;
 use crate::report::{Row, SHORT_M, words};
 use crate::score::{self, Segment};
@@ -63,7 +63,7 @@ pub(super) fn bands(runs: &[&Run], rows: &[Row<'_>], x: Axis) -> Markup {
     html! {
         figure {
             figcaption { h3 { (title) } p { (description) } (legend()) }
-            div.scroll { (drawing("bands", title, &description, bottom + 38.0, &content)) }
+            (scrolled(title, &drawing("bands", title, &description, bottom + 38.0, &content)))
         }
     }
 }

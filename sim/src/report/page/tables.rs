@@ -1,5 +1,6 @@
 //! Figures as HTML tables and tiles.
 
+use super::scrolled;
 use crate::report::{Group, Row, words};
 use crate::score::Figures;
 use crate::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT};
@@ -52,31 +53,30 @@ fn pounds(mass_kg: f64) -> String {
 pub(super) fn comparison(group: &Group<'_>) -> Markup {
     let has_energy = group.rows.iter().any(|row| row.short.energy_kwh_mg.is_some());
     let worst = group.rows.iter().filter_map(|row| row.short.unevenness).fold(0.0, f64::max);
-    html! {
-        div.scroll {
-            table {
-                caption { (words::heading(group)) }
-                thead {
-                    tr {
-                        th scope="col" { "contender" }
-                        th scope="col" { "uneven" small { "over" br; "3 ft" } }
-                        th scope="col" { "uneven" small { "over" br; "10 ft" } }
-                        th scope="col" { "CV" small { "over" br; "3 ft" } }
-                        th scope="col" { "right" small { "within" br; "10 %" } }
-                        th scope="col" { "thin" small { "below" br; "half" } }
-                        th scope="col" { "heavy" small { "above" br; "twice" } }
-                        th scope="col" { "heaviest" small { "3 ft, lb/ft" br; "(kg/m)" } }
-                        th scope="col" { "clumps" }
-                        th scope="col" { "laid" small { "lb (kg)" } }
-                        th scope="col" { "strip" small { "ft (m)" } }
-                        th scope="col" { "time" small { "min:s" } }
-                        @if has_energy { th scope="col" { "energy" small { "kWh/ton" br; "(kWh/Mg)" } } }
-                    }
+    let table = html! {
+        table {
+            caption { (words::heading(group)) }
+            thead {
+                tr {
+                    th scope="col" { "contender" }
+                    th scope="col" { "uneven" small { "over" br; "3 ft" } }
+                    th scope="col" { "uneven" small { "over" br; "10 ft" } }
+                    th scope="col" { "CV" small { "over" br; "3 ft" } }
+                    th scope="col" { "right" small { "within" br; "10 %" } }
+                    th scope="col" { "thin" small { "below" br; "half" } }
+                    th scope="col" { "heavy" small { "above" br; "twice" } }
+                    th scope="col" { "heaviest" small { "3 ft, lb/ft" br; "(kg/m)" } }
+                    th scope="col" { "clumps" }
+                    th scope="col" { "laid" small { "lb (kg)" } }
+                    th scope="col" { "strip" small { "ft (m)" } }
+                    th scope="col" { "time" small { "min:s" } }
+                    @if has_energy { th scope="col" { "energy" small { "kWh/ton" br; "(kWh/Mg)" } } }
                 }
-                tbody { @for row in &group.rows { (contender(row, worst)) } }
             }
+            tbody { @for row in &group.rows { (contender(row, worst)) } }
         }
-    }
+    };
+    scrolled(&words::heading(group), &table)
 }
 
 fn contender(row: &Row<'_>, worst: f64) -> Markup {

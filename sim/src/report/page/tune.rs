@@ -75,14 +75,14 @@ fn chart(input: &TuneInput<'_>) -> Markup {
         id: "front",
         title: "settings tried",
         description:
-            "Clumps against unevenness of every set of settings tried on the training bales: \
+            "Clumps for 1,000 bales against unevenness of every set of settings tried on the training bales: \
                       the further left and down, the better."
                 .to_owned(),
         height: 260.0,
         x: Axis::exact(0.98 * least, DRAWN * least, 8),
         x_label: "unevenness over 10 ft, of perfect knowledge",
         y: Axis::rounded(0.0, most, 5),
-        y_unit: "clumps for 1,000 bales",
+        y_unit: "clumps",
         beside: None,
         layers: vec![
             dots("", "tried", shown),

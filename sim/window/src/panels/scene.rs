@@ -2,7 +2,7 @@
 
 use super::look::Look;
 use super::words::{feet, mph, number, pounds, pounds_foot};
-use crate::model::{Feeding, Frame, Lane, Stretch};
+use crate::model::{Feeding, Frame, Lane};
 use egui::{
     Align2, Color32, FontId, Painter, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
@@ -340,16 +340,16 @@ pub(super) fn legend(ui: &mut Ui) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 3.0;
         ui.small("row, laid over target:");
-        for class in 0..Stretch::CLASSES {
+        for (colour, words) in look.heat.into_iter().zip(words) {
             let (rect, _) = ui.allocate_exact_size(vec2(14.0, 10.0), Sense::hover());
             ui.painter().rect(
                 rect,
                 1.0,
-                look.heat[class],
+                colour,
                 Stroke::new(0.7, look.soft),
                 egui::StrokeKind::Inside,
             );
-            ui.small(words[class]);
+            ui.small(words);
         }
         ui.add_space(10.0);
         ui.small("bale: loose");
