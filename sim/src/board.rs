@@ -122,11 +122,19 @@ impl Board {
     /// # Errors
     /// [`BoardError::Silent`] if none comes.
     pub fn order(&mut self, order: &Order<'_>) -> Result<Answer, BoardError> {
+        self.tell(order)?;
+        self.answer()
+    }
+
+    /// Gives an order to a board that is talking anyway.
+    ///
+    /// # Errors
+    /// [`BoardError::Silent`] if it has gone.
+    pub fn tell(&mut self, order: &Order<'_>) -> Result<(), BoardError> {
         let mut bytes = [0; LONGEST_FRAME];
         let length = frame::encode(order, &mut bytes).ok_or(BoardError::Refused)?;
         let sent = self.orders.write_all(&bytes[..length]).and_then(|()| self.orders.flush());
-        sent.map_err(|_| BoardError::Silent)?;
-        self.answer()
+        sent.map_err(|_| BoardError::Silent)
     }
 
     /// Waits for the next answer.
