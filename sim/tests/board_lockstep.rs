@@ -1,6 +1,8 @@
 //! The emulated board beside the library. `tests/run board` builds the image and runs these;
 //! `STREWN_BOARD_SEEDS=100..10000` makes it other seeds, for a long run.
 
+mod budget;
+
 use std::ops::Range;
 use std::path::PathBuf;
 use strewn::bench::scenario::Scenario;
@@ -52,6 +54,8 @@ fn a_million_made_up_steps_differ_in_no_bit() {
     let median = median(&classes);
     println!("{steps} steps, {laying} laying, 0 differing bits");
     println!("instructions: the dearest step {worst}, the one in the middle {median}");
+    budget::hold("worst_step_instructions", worst.into());
+    budget::hold("worst_by_median_permille", u64::from(worst) * 1_000 / median);
 }
 
 /// Middle of the class that the step in the middle fell into, instructions.
@@ -66,6 +70,21 @@ fn median(classes: &[u64]) -> u64 {
 }
 
 #[test]
+#[ignore = "needs QEMU and images built otherwise: tests/run board"]
+fn images_built_otherwise_differ_in_no_bit() {
+    let images = std::env::var_os("STREWN_OTHER_IMAGES").expect("images in STREWN_OTHER_IMAGES");
+    for image in std::env::split_paths(&images) {
+        let (mut board, _) = Board::start(&image).expect("a board");
+        let mut laying = 0;
+        for seed in 0..5 {
+            laying += board::fuzz(&mut board, seed, 2_000).expect("alike").laying;
+        }
+        assert!(laying > 1_000, "only {laying} of 10000 laid hay");
+        println!("{}: 10000 steps, {laying} laying, 0 differing bits", image.display());
+    }
+}
+
+#[test]
 #[ignore = "needs QEMU and the board's image: tests/run board"]
 fn a_feeding_differs_in_no_tick() {
     let scenario = Scenario::parse(Scenario::DEMO).expect("the demonstration");
@@ -74,6 +93,7 @@ fn a_feeding_differs_in_no_tick() {
     let alike = board::lockstep(&mut start(), &contest.log, &mut |_| {}).expect("alike");
     assert!(alike.ticks > 1_000, "{alike:?}");
     println!("{alike:?}");
+    budget::hold("worst_step_instructions", alike.worst.into());
 }
 
 #[test]
