@@ -5,6 +5,7 @@
 
 use crate::bench::log::{Log, LogError};
 use crate::bench::{ReplayError, configuration};
+use std::ffi::OsString;
 use std::io::{self, BufReader, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
@@ -97,9 +98,22 @@ impl Board {
     /// # Errors
     /// No emulator, or no greeting.
     pub fn start(image: &Path) -> Result<(Self, Greeting), BoardError> {
+        Self::start_logging(image, Path::new("/dev/null"))
+    }
+
+    /// As [`Self::start`]; what the board logs, in defmt's encoding, goes into the file `log`, whose
+    /// path holds no comma.
+    ///
+    /// # Errors
+    /// As [`Self::start`]; a file that cannot be written is an emulator that gives no greeting.
+    pub fn start_logging(image: &Path, log: &Path) -> Result<(Self, Greeting), BoardError> {
+        let mut file = OsString::from("file:");
+        file.push(log);
         let mut emulator = Command::new(EMULATOR)
             .args(["-M", "mps2-an386", "-display", "none", "-monitor", "none"])
-            .args(["-icount", "shift=6,sleep=off", "-serial", "stdio", "-kernel"])
+            .args(["-icount", "shift=6,sleep=off", "-serial", "stdio", "-serial"])
+            .arg(file)
+            .arg("-kernel")
             .arg(image)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
