@@ -4,7 +4,7 @@
 //! A rehearsal arms the machine, lets it feed and resets it at a random instruction, round after round,
 //! with the hands left where they were. `STREWN_RESETS=10000` is the long run.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use strewn::board::{self, Board};
 use strewn_link::fuzz::config;
 use strewn_link::message::{Answer, Break, Ended, Greeting, Lived, Order, PIN_VALVE, Wires};
@@ -17,7 +17,7 @@ const FIRST_ACT: u32 = 70;
 const SEEDS: u32 = 5;
 
 /// A board that has begun to rehearse.
-fn rehearsing(image: &PathBuf, seed: u32) -> Board {
+fn rehearsing(image: &Path, seed: u32) -> Board {
     let (mut board, greeting) = Board::start(image).expect("a board");
     assert_eq!((greeting.starts, greeting.ended), (1, Ended::Power));
     assert!(matches!(board.order(&Order::Set(config(seed))), Ok(Answer::Ready(_))));
