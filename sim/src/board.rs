@@ -5,6 +5,7 @@
 
 use crate::bench::log::{Log, LogError};
 use crate::bench::{ReplayError, configuration};
+use std::ffi::OsString;
 use std::io::{self, BufReader, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
@@ -97,9 +98,22 @@ impl Board {
     /// # Errors
     /// No emulator, or no greeting.
     pub fn start(image: &Path) -> Result<(Self, Greeting), BoardError> {
+        Self::start_logging(image, Path::new("/dev/null"))
+    }
+
+    /// As [`Self::start`]; what the board logs, in defmt's encoding, goes into the file `log`, whose
+    /// path holds no comma.
+    ///
+    /// # Errors
+    /// As [`Self::start`]; a file that cannot be written is an emulator that gives no greeting.
+    pub fn start_logging(image: &Path, log: &Path) -> Result<(Self, Greeting), BoardError> {
+        let mut file = OsString::from("file:");
+        file.push(log);
         let mut emulator = Command::new(EMULATOR)
             .args(["-M", "mps2-an386", "-display", "none", "-monitor", "none"])
-            .args(["-icount", "shift=6,sleep=off", "-serial", "stdio", "-kernel"])
+            .args(["-icount", "shift=6,sleep=off", "-serial", "stdio", "-serial"])
+            .arg(file)
+            .arg("-kernel")
             .arg(image)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
@@ -122,11 +136,19 @@ impl Board {
     /// # Errors
     /// [`BoardError::Silent`] if none comes.
     pub fn order(&mut self, order: &Order<'_>) -> Result<Answer, BoardError> {
+        self.tell(order)?;
+        self.answer()
+    }
+
+    /// Gives an order to a board that is talking anyway.
+    ///
+    /// # Errors
+    /// [`BoardError::Silent`] if it has gone.
+    pub fn tell(&mut self, order: &Order<'_>) -> Result<(), BoardError> {
         let mut bytes = [0; LONGEST_FRAME];
         let length = frame::encode(order, &mut bytes).ok_or(BoardError::Refused)?;
         let sent = self.orders.write_all(&bytes[..length]).and_then(|()| self.orders.flush());
-        sent.map_err(|_| BoardError::Silent)?;
-        self.answer()
+        sent.map_err(|_| BoardError::Silent)
     }
 
     /// Waits for the next answer.

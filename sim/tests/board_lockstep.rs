@@ -1,13 +1,27 @@
-//! The emulated board beside the library. `tests/run board` builds the image and runs these.
+//! The emulated board beside the library. `tests/run board` builds the image and runs these;
+//! `STREWN_BOARD_SEEDS=100..10000` makes it other seeds, for a long run.
 
+mod budget;
+
+use std::ops::Range;
 use std::path::PathBuf;
 use strewn::bench::scenario::Scenario;
 use strewn::bench::{MachineFile, contest_with};
 use strewn::board::{self, Board, BoardError};
+use strewn_link::run::WIDTH;
 
 /// Steps of each seed; a hundred seeds are a million steps.
 const STEPS: u32 = 10_000;
-const SEEDS: u32 = 100;
+const SEEDS: Range<u32> = 0..100;
+
+fn seeds() -> Range<u32> {
+    let Ok(named) = std::env::var("STREWN_BOARD_SEEDS") else { return SEEDS };
+    let bounds = named.split_once("..").and_then(|(begin, end)| {
+        let seeds = begin.parse().ok()?..end.parse().ok()?;
+        (!seeds.is_empty()).then_some(seeds)
+    });
+    bounds.unwrap_or_else(|| panic!("STREWN_BOARD_SEEDS is {named}; wanted is such as 100..200"))
+}
 
 fn start() -> Board {
     let image = board::image(None).expect("an image");
@@ -17,17 +31,57 @@ fn start() -> Board {
 #[test]
 #[ignore = "needs QEMU and the board's image: tests/run board"]
 fn a_million_made_up_steps_differ_in_no_bit() {
-    let mut board = start();
+    let (mut board, seeds) = (start(), seeds());
     let (mut steps, mut laying, mut worst) = (0, 0, 0);
-    for seed in 0..SEEDS {
+    let mut classes: Vec<u64> = Vec::new();
+    for seed in seeds.clone() {
         let tally = board::fuzz(&mut board, seed, STEPS).expect("alike");
-        steps += tally.steps;
-        laying += tally.laying;
+        steps += u64::from(tally.steps);
+        laying += u64::from(tally.laying);
         worst = worst.max(tally.worst);
+        classes.resize(tally.classes().count(), 0);
+        for (all, class) in classes.iter_mut().zip(tally.classes()) {
+            *all += u64::from(class);
+        }
+        if (seed + 1).is_multiple_of(100) {
+            println!(
+                "seeds {seeds:?} up to {seed}: {steps} steps, 0 differing bits, dearest {worst}"
+            );
+        }
     }
-    assert_eq!(steps, STEPS * SEEDS);
+    assert_eq!(steps, u64::from(STEPS) * seeds.len() as u64);
     assert!(laying > steps / 10, "only {laying} of {steps} laid hay");
-    println!("{steps} steps, {laying} laying, 0 differing bits; the dearest: {worst} instructions");
+    let median = median(&classes);
+    println!("{steps} steps, {laying} laying, 0 differing bits");
+    println!("instructions: the dearest step {worst}, the one in the middle {median}");
+    budget::hold("worst_step_instructions", worst.into());
+    budget::hold("worst_by_median_permille", u64::from(worst) * 1_000 / median);
+}
+
+/// Middle of the class that the step in the middle fell into, instructions.
+fn median(classes: &[u64]) -> u64 {
+    let steps: u64 = classes.iter().sum();
+    let below = classes.iter().scan(0, |below, class| {
+        *below += class;
+        Some(*below)
+    });
+    let class = below.take_while(|below| *below <= steps / 2).count() as u64;
+    class * u64::from(WIDTH) + u64::from(WIDTH) / 2
+}
+
+#[test]
+#[ignore = "needs QEMU and images built otherwise: tests/run board"]
+fn images_built_otherwise_differ_in_no_bit() {
+    let images = std::env::var_os("STREWN_OTHER_IMAGES").expect("images in STREWN_OTHER_IMAGES");
+    for image in std::env::split_paths(&images) {
+        let (mut board, _) = Board::start(&image).expect("a board");
+        let mut laying = 0;
+        for seed in 0..5 {
+            laying += board::fuzz(&mut board, seed, 2_000).expect("alike").laying;
+        }
+        assert!(laying > 1_000, "only {laying} of 10000 laid hay");
+        println!("{}: 10000 steps, {laying} laying, 0 differing bits", image.display());
+    }
 }
 
 #[test]
@@ -39,6 +93,7 @@ fn a_feeding_differs_in_no_tick() {
     let alike = board::lockstep(&mut start(), &contest.log, &mut |_| {}).expect("alike");
     assert!(alike.ticks > 1_000, "{alike:?}");
     println!("{alike:?}");
+    budget::hold("worst_step_instructions", alike.worst.into());
 }
 
 #[test]

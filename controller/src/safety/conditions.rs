@@ -108,7 +108,7 @@ conditions! {
         "a speed source lost", "ground speed is taken from the next source; mend the lost one";
     5 /// The operator let go of the run switch.
     RunReleased: EndRow Moving |_| Span::ZERO,
-        "the person lets go, or the cable is cut",
+        "the person lets go, the cable is cut, or a loose contact keeps the valve shut",
         "run switch let go", "arm and hold the switch to go on";
     6 /// The tractor stands or creeps.
     GroundStopped: Pause Moving |s| s.speed_patience,

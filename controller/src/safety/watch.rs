@@ -30,6 +30,9 @@ const APART: Speed = Speed::from_bits(26_214); // 0.4 m/s
 const APART_HELD: Span = Span::from_millis(500);
 /// Backwards faster than this is reversing.
 const BACKWARDS: Speed = Speed::from_bits(-6_554); // 0.1 m/s
+/// Laying that the gate has interrupted for so long has ended: it must not go on by itself when a
+/// contact that flickers has closed again.
+const INTERRUPTED: Span = Span::from_millis(100);
 /// What a slow tick counts, what a good one takes off, and how much is too much: 3 in 100.
 const SLOW: u8 = 35;
 const TOO_SLOW: u8 = 100;
@@ -112,7 +115,9 @@ impl Watch {
         let (decayed, settled) =
             (self.shut_for >= settings.coil_decay, self.switched_for >= settings.supply_patience);
         let tested = self.test.update(*phase, path, readings.tick);
-        let observed = operator(settings, scene, self.held)
+        let interrupted = !self.enabled && self.switched_for >= INTERRUPTED;
+        let released = !self.held || (interrupted && *phase == Phase::Laying);
+        let observed = operator(settings, scene, released)
             .with(Condition::CoilOpen, path.coil_open)
             .with(Condition::CoilShorted, path.coil_shorted)
             .with(Condition::CoilUnasked, path.coil_driven && decayed)
@@ -243,7 +248,7 @@ impl Watch {
 }
 
 /// The operator's place, switches and stop buttons.
-fn operator(settings: &SafetySettings, scene: &Scene<'_>, held: bool) -> Observed {
+fn operator(settings: &SafetySettings, scene: &Scene<'_>, released: bool) -> Observed {
     let Scene { inputs, readings, .. } = scene;
     let switches = readings.switches;
     let open = |bit: u16| settings.fitted & bit != 0 && !inputs.switches.has(bit);
@@ -251,7 +256,7 @@ fn operator(settings: &SafetySettings, scene: &Scene<'_>, held: bool) -> Observe
     let contacts_differ =
         inputs.switches.0 & settings.run != 0 && !inputs.switches.has(settings.run);
     Observed::default()
-        .with(Condition::RunReleased, !held)
+        .with(Condition::RunReleased, released)
         .with(Condition::RunSwitchBroken, contacts_differ)
         .with(Condition::SwitchesContradict, inputs.switches.has(SwitchBits::ARM | SwitchBits::RUN))
         .with(Condition::HitchRaised, open(SwitchBits::HITCH_DOWN))

@@ -27,16 +27,19 @@ pub enum SentenceError {
 /// [`SentenceError`], for any bytes that are not a sound RMC or VTG sentence.
 pub fn speed_over_ground(sentence: &[u8]) -> Result<Option<Speed>, SentenceError> {
     let body = checked_body(sentence)?;
-    let kind = match field(body, 0) {
-        [_, _, kind @ ..] => kind,
-        _ => return Err(SentenceError::Kind),
-    };
+    // One pass: a sentence makes the dearest tick. A missing field is a blank one.
+    let mut fields: [&[u8]; 13] = Default::default();
+    for (kept, field) in fields.iter_mut().zip(body.split(|byte| *byte == b',')) {
+        *kept = field;
+    }
+    let [name, _, status, _, _, fifth, sixth, seventh, eighth, ninth, _, _, twelfth] = fields;
+    let [_, _, kind @ ..] = name else { return Err(SentenceError::Kind) };
     match kind {
-        b"RMC" if field(body, 2) != b"A" || !measured(field(body, 12)) => Ok(None),
-        b"RMC" => speed(field(body, 7), b"N", KNOT),
-        b"VTG" if !measured(field(body, 9)) => Ok(None),
-        b"VTG" if field(body, 5).is_empty() => speed(field(body, 7), field(body, 8), KM_H),
-        b"VTG" => speed(field(body, 5), field(body, 6), KNOT),
+        b"RMC" if status != b"A" || !measured(twelfth) => Ok(None),
+        b"RMC" => speed(seventh, b"N", KNOT),
+        b"VTG" if !measured(ninth) => Ok(None),
+        b"VTG" if fifth.is_empty() => speed(seventh, eighth, KM_H),
+        b"VTG" => speed(fifth, sixth, KNOT),
         _ => Err(SentenceError::Kind),
     }
 }
@@ -48,11 +51,12 @@ fn checked_body(sentence: &[u8]) -> Result<&[u8], SentenceError> {
     let (Some(high), Some(low)) = (hexadecimal(high), hexadecimal(low)) else {
         return Err(SentenceError::Framing);
     };
-    let printable = body.iter().all(|byte| matches!(byte, b' '..=b'~'));
+    let (printable, sum) = body.iter().fold((true, 0), |(printable, sum), byte| {
+        (printable & matches!(byte, b' '..=b'~'), sum ^ byte)
+    });
     if sentence.len() > SENTENCE_BYTES || !printable {
         return Err(SentenceError::Framing);
     }
-    let sum = body.iter().fold(0, |sum, byte| sum ^ byte);
     if sum == high.wrapping_shl(4) | low { Ok(body) } else { Err(SentenceError::Checksum) }
 }
 
@@ -63,11 +67,6 @@ fn hexadecimal(byte: u8) -> Option<u8> {
         b'a'..=b'f' => Some(byte.wrapping_sub(b'a').wrapping_add(10)),
         _ => None,
     }
-}
-
-/// Field `index`, the talker and kind being field 0; a missing field is a blank one.
-fn field(body: &[u8], index: usize) -> &[u8] {
-    body.split(|byte| *byte == b',').nth(index).unwrap_or_default()
 }
 
 /// Whether the mode is one in which the receiver measures: autonomous, differential, precise,

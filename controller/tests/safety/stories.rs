@@ -56,6 +56,30 @@ fn either_channel_of_the_stop_switch_stops_in_the_same_tick() {
     }
 }
 
+/// Seat and run switch flicker by turns, each too shortly to be a condition of its own.
+#[test]
+fn laying_that_flickering_contacts_interrupt_for_a_tenth_of_a_second_does_not_go_on_by_itself() {
+    for (turns, wanted) in [(1, Phase::Laying), (2, Phase::Resting)] {
+        let mut machine = laying();
+        for _ in 0..turns {
+            for flickering in [SwitchBits::RUN_B, SwitchBits::PRESENT] {
+                machine.switches = (SEATED | HELD) & !flickering;
+                for _ in 0..4 {
+                    machine.tick();
+                    assert_eq!((machine.outputs.valve, machine.outputs.enable), (0, false));
+                }
+            }
+        }
+        machine.switches = SEATED | HELD;
+        machine.run(0.5);
+        assert_eq!(machine.phase(), wanted, "after {turns} of them");
+        assert_eq!(machine.outputs.enable, wanted == Phase::Laying);
+        machine.switches = SEATED;
+        machine.run(1.0);
+        machine.lay();
+    }
+}
+
 #[test]
 fn a_released_stop_switch_only_permits_a_new_start() {
     let mut machine = laying();

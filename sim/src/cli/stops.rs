@@ -18,9 +18,9 @@ const SAVED_ROWS: usize = 50;
 ///
 /// Each cell - a wire, a kind of fault, a moment - is drawn --draws times on drawn machines. Every trial
 /// is judged on what hands and machine truly did; fault-free hours at the worst legal noise show what
-/// stopping early costs. The folder of --out gets stops.html, a page for a reviewer, and stops.csv and
-/// hours.csv, which are saved as they grow: interrupt at any time and go on with --resume. Ends with 1 if anything
-/// was unsafe.
+/// stopping early costs. A trial whose fault changed nothing is drawn again. The folder of --out gets
+/// stops.html, a page for a reviewer, and stops.csv and hours.csv, which are saved as they grow: interrupt
+/// at any time and go on with --resume. Ends with 1 if anything was unsafe.
 #[derive(Args)]
 #[command(after_help = "\
 Examples:

@@ -17,6 +17,9 @@ use strewn_controller::safety::{Condition, TABLE};
 
 /// Drawn machines that the trials are spread over.
 const MACHINES: u64 = 8;
+/// How often a trial is drawn at most. One whose fault changed nothing - spikes that fell between the
+/// messages, a loose contact that held while the button was pressed - shows nothing and is drawn again.
+const ATTEMPTS: u64 = 12;
 
 /// What is to be tried.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -182,6 +185,18 @@ pub fn run(
     Ok(results)
 }
 
+/// Draws until the faults change something, or something is unsafe, which counts whatever changed.
+fn first_with_effect(mut draw: impl FnMut(u64) -> Finding) -> Finding {
+    let mut finding = draw(0);
+    for attempt in 1..ATTEMPTS {
+        if finding.altered || finding.breach.is_some() {
+            break;
+        }
+        finding = draw(attempt);
+    }
+    finding
+}
+
 fn row_count(plan: &Plan, row: Row, machines: &[Vec<(Moment, Machine<'_>)>]) -> Count {
     let random = Stream::root(plan.seed).named("trial").named(&row.name());
     let mut count = Count::default();
@@ -191,7 +206,9 @@ fn row_count(plan: &Plan, row: Row, machines: &[Vec<(Moment, Machine<'_>)>]) -> 
             .get(number)
             .and_then(|moments| moments.iter().find(|(moment, _)| *moment == wanted));
         if let Some((moment, machine)) = start {
-            let finding = machine.clone().trial(*moment, faults, random.numbered(draw));
+            let finding = first_with_effect(|attempt| {
+                machine.clone().trial(*moment, faults, random.numbered(draw).numbered(attempt))
+            });
             let abrupt = |(_, kind): &(Wire, Kind)| matches!(kind, Kind::Off | Kind::Stuck);
             count.add(&finding, faults.iter().all(abrupt), || {
                 let faults: Vec<_> =

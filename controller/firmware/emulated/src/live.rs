@@ -3,7 +3,7 @@
 
 use crate::ends::{self, IN_STEP};
 use crate::ports::{
-    PINS, TIMER_CONTROL, TIMER_RELOAD, TIMER_VALUE, WATCHDOG_CONTROL, WATCHDOG_LOAD,
+    PINS, TIMER_CONTROL, TIMER_RELOAD, TIMER_VALUE, WATCHDOG_CLEAR, WATCHDOG_CONTROL, WATCHDOG_LOAD,
 };
 use crate::{Desk, kept, serial};
 use core::sync::atomic::{AtomicU32, Ordering};
@@ -22,8 +22,9 @@ use strewn_link::run::one_step;
 
 /// Timer counts in a tick: 10 ms at 25 MHz.
 const TICK: u32 = 250_000;
-/// Counts after which an unfed watchdog warns: two ticks. At twice that it resets.
-const WATCHDOG: u32 = 2 * TICK;
+/// Counts after which an unfed watchdog warns: four ticks, so that the outputs are off 50 ms after the
+/// program has hung. At twice that it resets.
+const WATCHDOG: u32 = 4 * TICK;
 /// A tick's work is over well within so many timer counts; resets come within them.
 const BUSY: u32 = 24_000;
 
@@ -44,6 +45,7 @@ pub fn live(desk: &mut Desk, settings: &Settings, wires: Wires) -> ! {
     desk.timer.enable_interrupt();
     desk.timer.enable_counter();
     WATCHDOG_LOAD.write(WATCHDOG);
+    WATCHDOG_CLEAR.write(1);
     WATCHDOG_CONTROL.write(0b11);
     let mut outputs = Outputs::default();
     let mut seen = TICKS.load(Ordering::Relaxed);
@@ -60,9 +62,8 @@ pub fn live(desk: &mut Desk, settings: &Settings, wires: Wires) -> ! {
         outputs = one_step(settings, &mut state, inputs);
         IN_STEP.store(false, Ordering::Relaxed);
         drive(&outputs);
-        WATCHDOG_LOAD.write(WATCHDOG);
-        let lived =
-            Lived { tick, since_start_us: since_start_us(), outputs, pins: PINS.read() };
+        WATCHDOG_CLEAR.write(1);
+        let lived = Lived { tick, since_start_us: since_start_us(), outputs, pins: PINS.read() };
         serial::send(&Answer::Lived(lived));
     }
 }

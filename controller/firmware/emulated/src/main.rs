@@ -15,11 +15,12 @@ mod log;
 mod ports;
 mod serial;
 
-use counter::Instructions;
 use cortex_m::Peripherals;
 use cortex_m::interrupt::InterruptNumber;
 use cortex_m::peripheral::syst::SystClkSource;
 use cortex_m::peripheral::{NVIC, SYST};
+use counter::Instructions;
+use ports::WATCHDOG_CLEAR;
 use strewn_controller::record::decode;
 use strewn_controller::settings::Settings;
 use strewn_controller::step::State;
@@ -77,7 +78,9 @@ fn main() -> ! {
     let mut bench = None;
     loop {
         let Some(content) = serial::receive(&mut desk.receiver) else {
-            cortex_m::asm::wfi();
+            // It counts before it is turned on, and what has run out then resets at once. Nor may the
+            // processor sleep: an emulated clock that waits for nothing else jumps to its end.
+            WATCHDOG_CLEAR.write(1);
             continue;
         };
         let answer = match frame::decode(content) {

@@ -61,8 +61,10 @@ pub const TIMER_VALUE: Register = Register(0x4000_0004);
 /// What it starts again from.
 pub const TIMER_RELOAD: Register = Register(0x4000_0008);
 
-/// Watchdog: what it counts down from at 25 MHz; written to feed it.
+/// Watchdog: what it counts down from at 25 MHz.
 pub const WATCHDOG_LOAD: Register = Register(0x4000_8000);
+/// Written to feed it: it begins anew, and a warning that waits is taken back.
+pub const WATCHDOG_CLEAR: Register = Register(0x4000_800C);
 /// Bit 0: on, with the interrupt that cannot be masked at the first zero. Bit 1: reset at the second.
 pub const WATCHDOG_CONTROL: Register = Register(0x4000_8008);
 

@@ -15,6 +15,8 @@ static TAKEN: AtomicUsize = AtomicUsize::new(0);
 pub fn start() {
     UART0.divider.write(16);
     UART0.control.write(0b1011);
+    // A reset may have cut a frame off: this ends it, so that the next one is not lost with it.
+    UART0.data.write(0);
 }
 
 /// Takes what the port has received. From its interrupt only. A byte that finds no room is lost; the
