@@ -76,7 +76,7 @@ impl Frame {
                 },
                 roller_asked: f64::from(view.roller_asked.to_milli()) * 1e-3,
                 roller_turns_s: turns_s,
-                pressure_pa: pressure.map_or(f64::NAN, |mpa| f64::from(mpa.to_milli()) * 1e3),
+                pressure_pa: pressure.map_or(f64::NAN, |kpa| f64::from(kpa.to_milli())),
                 bite_kg: f64::NAN,
                 bite_estimate_kg: (bite(view.bite), bite(view.bite_deviation)),
                 left_kg: f64::NAN,
