@@ -29,10 +29,12 @@ pub struct ValveLaw {
 }
 
 impl ValveLaw {
-    /// The valve is shut from outside: what was learned of it stays.
+    /// The valve is shut from outside: what was learned of it stays. A limit does not: if it was rollers
+    /// that stuck, or pulses that failed, the speed advised after it would be one that starts nothing.
     pub fn rest(&mut self) {
         self.expected = TurnRate::ZERO;
         self.short_for = Span::ZERO;
+        self.limit = None;
     }
 
     /// One tick: the command for a wanted roller speed.

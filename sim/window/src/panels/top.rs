@@ -12,7 +12,7 @@ pub(super) fn show(ui: &mut Ui, feeding: &mut Feeding, desk: &mut Desk) {
             Some(lane) if feeding.is_log() => ui.strong(&lane.name),
             _ => ui.strong(&feeding.job.scenario.name),
         };
-        ui.label("a model, not a field test");
+        ui.label("a model; software is never the only stop");
         ui.separator();
         beside(ui, feeding);
         ui.separator();
