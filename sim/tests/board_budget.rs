@@ -146,6 +146,13 @@ impl Image {
         Self { functions, pointed_at }
     }
 
+    /// Bytes of stack from the function down whose name holds this.
+    fn below(&self, name: &str) -> u64 {
+        let found = self.functions.iter().find(|(_, function)| function.name.contains(name));
+        let (at, _) = found.unwrap_or_else(|| panic!("no function is called {name}"));
+        self.deepest(*at, &mut Vec::new())
+    }
+
     /// Bytes of stack from this function down. `above` are those that wait for it.
     fn deepest(&self, at: u64, above: &mut Vec<u64>) -> u64 {
         let function = &self.functions[&at];
@@ -165,23 +172,44 @@ impl Image {
     }
 }
 
+/// Sections in flash, and in memory.
+const FLASH: [&str; 4] = [".vector_table", ".text", ".rodata", ".data"];
+const STATIC: [&str; 3] = [".data", ".bss", ".uninit"];
+/// What an interrupt itself puts on the stack, bytes.
+const INTERRUPT: u64 = 32;
+
+/// The image that a variable of the environment names.
+fn image(variable: &str) -> Vec<u8> {
+    let path = std::env::var_os(variable).unwrap_or_else(|| panic!("no image in {variable}"));
+    std::fs::read(path).expect("an image")
+}
+
+fn size(bytes: &[u8], names: &[&str]) -> u64 {
+    let file = object::File::parse(bytes).expect("an image");
+    let wanted = |name: Result<&str, _>| name.is_ok_and(|name| names.contains(&name));
+    file.sections().filter(|section| wanted(section.name())).map(|section| section.size()).sum()
+}
+
 #[test]
 #[ignore = "needs the image of the core: tests/run board"]
 fn the_core_keeps_within_its_budget() {
-    let path = std::env::var_os("STREWN_CORE_IMAGE").expect("an image in STREWN_CORE_IMAGE");
-    let bytes = std::fs::read(path).expect("an image");
-    let file = object::File::parse(&*bytes).expect("an image");
-    let size = |names: &[&str]| {
-        let sections = file
-            .sections()
-            .filter(|section| section.name().is_ok_and(|name| names.contains(&name)));
-        sections.map(|section| section.size()).sum()
-    };
-    budget::hold("flash_bytes", size(&[".text", ".rodata", ".data"]));
-    budget::hold("static_bytes", size(&[".data", ".bss", ".uninit"]));
+    let bytes = image("STREWN_CORE_IMAGE");
+    budget::hold("flash_bytes", size(&bytes, &FLASH));
+    budget::hold("static_bytes", size(&bytes, &STATIC));
+    budget::hold("stack_bytes", Image::read(&bytes).below("one_step"));
+}
+
+#[test]
+#[ignore = "needs the image for the cab's board: tests/run board"]
+fn the_program_fits_the_board_of_the_cab() {
+    let bytes = image("STREWN_CAB_IMAGE");
+    budget::hold("cab_flash_bytes", size(&bytes, &FLASH));
     let image = Image::read(&bytes);
-    let step = image.functions.iter().find(|(_, function)| function.name.contains("one_step"));
-    budget::hold("stack_bytes", image.deepest(*step.expect("the step").0, &mut Vec::new()));
+    // Handlers all have one priority: at most one of them, or a fault, stands on the loop.
+    let handlers = ["TIM2", "USART1", "HardFault", "DefaultHandler"];
+    let handler = handlers.iter().map(|name| image.below(name)).max();
+    let stack = image.below("__cortex_m_rt_main") + handler.expect("a handler") + INTERRUPT;
+    budget::hold("cab_memory_bytes", size(&bytes, &STATIC) + stack);
 }
 
 #[test]
