@@ -35,16 +35,29 @@ fn without_leave_a_standing_tractor_latches_instead_of_pausing() {
 fn a_pause_lasts_up_to_its_very_end_and_no_tick_longer() {
     let run = Acts { run: true, arm: false };
     let mut bench = Bench::in_phase(Phase::Laying);
-    let mut ticks = 0;
-    while bench.supervisor.phase() == Phase::Laying {
-        bench.tick(run, &[Condition::GroundStopped], Tested::Release);
+    let mut ticks_in = |phase: Phase| {
+        let stays = |_: &u32| {
+            bench.tick(run, &[Condition::GroundStopped], Tested::Release);
+            bench.supervisor.phase() == phase
+        };
+        (0..1_000).take_while(stays).count()
+    };
+    ticks_in(Phase::Laying);
+    let pausing = 1 + ticks_in(Phase::Paused);
+    // The tick that began it and two seconds more.
+    assert_eq!((pausing, bench.supervisor.phase()), (201, Phase::Latched));
+}
+
+/// A pause goes on by itself; who has let go is not waited for.
+#[test]
+fn no_pause_begins_in_the_tick_in_which_the_person_lets_go() {
+    for (held_at_the_end, phase) in [(true, Phase::Paused), (false, Phase::Latched)] {
+        let mut bench = Bench::in_phase(Phase::Laying);
+        bench.ticks(19, Acts { run: true, arm: false }, &[Condition::GroundStopped]);
+        assert_eq!(bench.supervisor.phase(), Phase::Laying);
+        bench.ticks(1, Acts { run: held_at_the_end, arm: false }, &[Condition::GroundStopped]);
+        assert_eq!(bench.supervisor.phase(), phase);
     }
-    while bench.supervisor.phase() == Phase::Paused {
-        bench.tick(run, &[Condition::GroundStopped], Tested::Release);
-        ticks += 1;
-    }
-    // Two seconds of ticks, and the one that ends it.
-    assert_eq!((ticks, bench.supervisor.phase()), (201, Phase::Latched));
 }
 
 #[test]
