@@ -12,3 +12,4 @@ mod states;
 mod stories;
 mod supervisor;
 mod valve_path;
+mod watch;
