@@ -367,7 +367,7 @@ mod tests {
     #[test]
     fn no_two_conditions_tell_the_driver_the_same() {
         for (index, row) in TABLE.iter().enumerate() {
-            assert!(!row.words.is_empty() && !row.remedy.is_empty() && !row.behind.is_empty());
+            assert!(![row.words, row.remedy, row.behind].contains(&""));
             assert!(row.words.len() <= 28, "{}: too long for a line of the screen", row.words);
             assert!(TABLE[..index].iter().all(|other| other.words != row.words), "{}", row.words);
         }

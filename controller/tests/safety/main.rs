@@ -1,6 +1,8 @@
 //! Safe stop: conditions, gate, supervisor, stories, and sequences of any ticks.
 
+mod bench;
 mod conditions;
+mod edges;
 mod gate;
 mod machine;
 mod published;
@@ -8,4 +10,6 @@ mod sequence;
 mod sequences;
 mod states;
 mod stories;
+mod supervisor;
 mod valve_path;
+mod watch;

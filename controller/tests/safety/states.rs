@@ -3,82 +3,9 @@
 //! The table stands in `states.txt`. A change of it is a change of what the machine does, and
 //! is made by hand: this test never writes it.
 
-use strewn_controller::safety::{
-    Acts, Condition, Observed, Phase, Response, Supervisor, TABLE, Tested, When,
-};
-use strewn_controller::settings::{SafetyConfig, SafetySettings};
-use strewn_controller::units::{Instant, Span};
-
-const TICK_US: u32 = 10_000;
-const PHASES: [Phase; 7] = [
-    Phase::Resting,
-    Phase::Testing,
-    Phase::Armed,
-    Phase::Laying,
-    Phase::Paused,
-    Phase::Latched,
-    Phase::Isolated,
-];
-
-fn settings(pause_ms: i32) -> SafetySettings {
-    SafetyConfig { supply_fitted: 1, pause_ms, ..SafetyConfig::TYPICAL }.build().expect("allowed")
-}
-
-/// A supervisor and its clock.
-#[derive(Clone, Copy)]
-struct Bench {
-    settings: SafetySettings,
-    supervisor: Supervisor,
-    now: u64,
-}
-
-impl Bench {
-    fn tick(&mut self, acts: Acts, conditions: &[Condition], tested: Tested) {
-        let released = !acts.run;
-        let observed = conditions
-            .iter()
-            .fold(Observed::default(), |all, one| all.with(*one, true))
-            .with(Condition::RunReleased, released);
-        self.now += u64::from(TICK_US);
-        let (now, tick) = (Instant::from_micros(self.now), Span::from_micros(TICK_US));
-        self.supervisor.update(&self.settings, (observed, tested), acts, now, tick);
-    }
-
-    /// Until what lasts counts.
-    fn ticks(&mut self, count: u32, acts: Acts, conditions: &[Condition]) {
-        for _ in 0..count {
-            self.tick(acts, conditions, Tested::Release);
-        }
-    }
-
-    /// A supervisor in a phase, reached by the shortest way.
-    fn in_phase(phase: Phase) -> Self {
-        let supervisor = Supervisor::default();
-        let mut bench = Self { settings: settings(2_000), supervisor, now: 1_000_000 };
-        let (none, run) = (Acts::default(), Acts { run: true, arm: false });
-        if matches!(phase, Phase::Testing | Phase::Armed | Phase::Laying | Phase::Paused) {
-            bench.tick(Acts { arm: true, run: false }, &[], Tested::Release);
-        }
-        if matches!(phase, Phase::Armed | Phase::Laying | Phase::Paused) {
-            bench.tick(none, &[], Tested::Passed);
-        }
-        match phase {
-            Phase::Laying => bench.tick(run, &[], Tested::Release),
-            Phase::Paused => {
-                bench.tick(run, &[], Tested::Release);
-                bench.ticks(25, run, &[Condition::GroundStopped]);
-            }
-            Phase::Latched => {
-                bench = Self::in_phase(Phase::Armed);
-                bench.tick(none, &[Condition::StopSwitch], Tested::Release);
-            }
-            Phase::Isolated => bench.tick(none, &[Condition::MemoryBroken], Tested::Release),
-            _ => {}
-        }
-        assert_eq!(bench.supervisor.phase(), phase);
-        bench
-    }
-}
+use crate::bench::{Bench, PHASES, settings};
+use strewn_controller::safety::{Acts, Condition, Phase, Response, Row, TABLE, Tested, When};
+use strewn_controller::units::Span;
 
 fn letter(phase: Phase) -> &'static str {
     match phase {
@@ -222,7 +149,7 @@ fn judge(from: Phase, acts: Acts, tested: Tested, to: Phase) {
 #[test]
 fn what_stops_at_once_stops_within_one_tick_from_everywhere() {
     let settings = settings(2_000);
-    let at_once = |row: &&strewn_controller::safety::Row| {
+    let at_once = |row: &&Row| {
         row.response > Response::CarryOn
             && row.when == When::Always
             && (row.patience)(&settings) == Span::ZERO
@@ -235,74 +162,6 @@ fn what_stops_at_once_stops_within_one_tick_from_everywhere() {
             let after = bench.supervisor.phase();
             let stopped = matches!(after, Phase::Resting | Phase::Latched | Phase::Isolated);
             assert!(stopped, "{:?} in {phase:?}: {after:?}", row.condition);
-        }
-    }
-}
-
-#[test]
-fn a_condition_seen_twice_in_a_tick_is_there() {
-    for row in &TABLE {
-        let seen = Observed::default().with(row.condition, true);
-        let again = seen.with(row.condition, true).with(row.condition, false);
-        assert_eq!(again, seen);
-        assert!(
-            TABLE
-                .iter()
-                .all(|other| seen.has(other.condition) == (other.condition == row.condition))
-        );
-        assert_eq!(seen.rows().map(|found| found.condition).collect::<Vec<_>>(), [row.condition]);
-    }
-}
-
-#[test]
-fn without_leave_a_standing_tractor_latches_instead_of_pausing() {
-    let mut bench = Bench::in_phase(Phase::Laying);
-    bench.settings = settings(0);
-    for _ in 0..25 {
-        bench.ticks(1, Acts { run: true, arm: false }, &[Condition::GroundStopped]);
-        assert_ne!(bench.supervisor.phase(), Phase::Paused);
-    }
-    assert_eq!(bench.supervisor.phase(), Phase::Latched);
-}
-
-#[test]
-fn a_condition_that_comes_and_goes_is_only_half_forgiven() {
-    let mut bench = Bench::in_phase(Phase::Laying);
-    let run = Acts { run: true, arm: false };
-    let mut flaps = 0;
-    while bench.supervisor.phase() == Phase::Laying {
-        bench.ticks(2, run, &[Condition::PressureHigh]);
-        bench.ticks(3, run, &[]);
-        flaps += 1;
-        assert!(flaps < 100, "present two ticks of five for {flaps} times");
-    }
-    assert_eq!(bench.supervisor.cause(), Some(Condition::PressureHigh));
-}
-
-#[test]
-fn speed_sources_that_lag_when_the_tractor_moves_off_do_not_forbid_the_start() {
-    let mut bench = Bench::in_phase(Phase::Armed);
-    bench.ticks(1, Acts { run: true, arm: false }, &[Condition::SpeedsDisagree]);
-    assert_eq!(bench.supervisor.phase(), Phase::Laying);
-    let mut bench = Bench::in_phase(Phase::Armed);
-    bench.ticks(1, Acts { run: true, arm: false }, &[Condition::GroundSpeedLost]);
-    assert_eq!(bench.supervisor.phase(), Phase::Latched);
-}
-
-/// Every value that the saved phase can take but its own is noticed, whatever the copy says.
-#[test]
-fn a_phase_that_its_copy_contradicts_is_isolated() {
-    for phase in PHASES {
-        let bench = Bench::in_phase(phase);
-        let mut buffer = [0; 600];
-        let saved = postcard::to_slice(&bench.supervisor, &mut buffer).expect("room").to_vec();
-        for other in 0..7 {
-            let mut harmed = saved.clone();
-            // The phase stands first.
-            harmed[0] = other;
-            let harmed: Supervisor = postcard::from_bytes(&harmed).expect("a phase");
-            let expected = if harmed == bench.supervisor { phase } else { Phase::Isolated };
-            assert_eq!(harmed.phase(), expected);
         }
     }
 }
