@@ -6,6 +6,7 @@ mod files;
 mod glass;
 mod knobs;
 pub mod look;
+mod marks;
 mod picture;
 mod plugs;
 mod ribbon;

@@ -2,10 +2,12 @@
 
 use super::look::Look;
 use super::words::{RPM, minutes, mph, pounds, pounds_foot, psi};
-use super::{Desk, ribbon};
+use super::{Desk, marks, ribbon};
 use crate::model::{Feeding, Frame, History};
 use egui::{Color32, Id, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
-use egui_plot::{FilledArea, Line, LineStyle, Plot, PlotPoints, VLine};
+use egui_plot::{
+    AxisHints, FilledArea, Line, LineStyle, Plot, PlotPoints, VLine, uniform_grid_spacer,
+};
 
 /// Points of a line, at most: more than there are pixels would be drawn for nothing.
 const POINTS: usize = 420;
@@ -225,7 +227,8 @@ fn one(ui: &mut Ui, feeding: &Feeding, desk: &mut Desk, trace: &Trace, size: ((f
         .include_y(trace.top)
         .set_margin_fraction(vec2(0.0, 0.06))
         .allow_scroll(false)
-        .y_axis_min_width(34.0)
+        .y_grid_spacer(uniform_grid_spacer(marks::marks))
+        .custom_y_axes(vec![AxisHints::new_y().min_thickness(34.0).label_spacing(marks::NUMBERS)])
         .grid_color(look.line)
         .x_axis_formatter(|mark, _| minutes(mark.value).trim_end_matches(".0").to_owned());
     let now_s = feeding.shown_s();
