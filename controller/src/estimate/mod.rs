@@ -1,11 +1,13 @@
 //! Floor 2: readings into roller speed, ground speed, bite and hay left.
 
+mod account;
 mod bale;
 mod feel;
 mod ground;
 mod lots;
 mod roller;
 
+pub use account::{ACCOUNT_WORDS, Account};
 pub use bale::BaleFilter;
 pub use feel::{Feel, Felt};
 pub use ground::{GroundFollower, GroundSpeed, choose};
@@ -14,7 +16,7 @@ pub use roller::{RollerFollower, RollerSpeed};
 
 use crate::settings::{EstimateSettings, Ticket};
 use crate::signals::{Quality, Readings};
-use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span};
+use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span, Turns};
 use serde::{Deserialize, Serialize};
 
 /// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
@@ -54,12 +56,13 @@ pub struct Estimates {
 pub struct Estimator {
     roller: RollerFollower,
     ground: GroundFollower,
-    bale: Option<BaleFilter>,
-    ticket: u8,
-    lots: Lots,
-    lesson: Lesson,
+    account: Account,
+    /// The account is from before power was off and its bale may be over: unless a new one is called
+    /// before somebody arms, arming says that one lies there.
+    may_be_over: bool,
     feel: Feel,
     sudden: Mass,
+    /// Mean error of the bale's weighings of late.
     roughness: Mass,
 }
 
@@ -70,14 +73,24 @@ impl Estimator {
         Self {
             roller: RollerFollower::default(),
             ground: GroundFollower::default(),
-            bale: None,
-            ticket: 0,
-            lots: Lots::default(),
-            lesson: Lesson::default(),
+            account: Account::default(),
+            may_be_over: false,
             feel: Feel::default(),
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
+    }
+
+    /// The account of before power was off, nothing else known yet.
+    #[must_use]
+    pub fn with_account(settings: &EstimateSettings, account: Account) -> Self {
+        Self { account, may_be_over: account.may_be_over(), ..Self::new(settings) }
+    }
+
+    /// What is to outlast power-off.
+    #[must_use]
+    pub fn account(&self) -> &Account {
+        &self.account
     }
 
     /// One tick.
@@ -89,12 +102,9 @@ impl Estimator {
     ) -> Estimates {
         let roller = self.roller.update(settings, readings.rollers);
         let ground = self.ground.update(choose(&readings.speeds), elapsed);
-        let loaded = self.bale.is_none() || readings.switches.new_bale_pressed;
-        if loaded {
-            self.load(settings, readings);
-        }
-        let ticket = settings.ticket(self.ticket);
-        let mut bale = self.bale.unwrap_or_default();
+        let loaded = self.load(settings, readings);
+        let ticket = self.ticket(settings);
+        let mut bale = self.account.bale.unwrap_or_default();
         let pressure = readings.analog.pressure.good();
         let may_be_core = ticket.may_be_core(bale.left());
         let sight = (bale.left(), may_be_core);
@@ -105,10 +115,13 @@ impl Estimator {
         let usual = usual_bite(ticket, bale.left(), pressure.is_some());
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
-        self.lesson.add(torn, now.over(roller.turned));
+        let lesson = (torn, now.over(roller.turned));
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
-        self.bale = Some(bale);
+        self.account.bale = Some(bale);
+        if roller.turned > Turns::ZERO {
+            self.account.lesson.add(lesson, bale.left());
+        }
         let weighs = readings.weigh.mass.quality == Quality::Good;
         let scale = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
         Estimates {
@@ -128,21 +141,22 @@ impl Estimator {
     /// The ticket of the bale on the rollers.
     #[must_use]
     pub fn ticket<'a>(&self, settings: &'a EstimateSettings) -> &'a Ticket {
-        settings.ticket(self.ticket)
+        self.account.ticket(settings)
     }
 
-    /// A new bale: the old one taught its lot a factor, the new one starts from its own lot's.
-    fn load(&mut self, settings: &EstimateSettings, readings: &Readings) {
-        if let Some(old) = self.bale {
-            let taught = self.lesson.factor(settings.ticket(self.ticket), old.left());
-            taught.into_iter().for_each(|factor| self.lots.teach(self.ticket, factor));
+    /// Whether a new bale lies there; then what was felt of the old one is forgotten.
+    fn load(&mut self, settings: &EstimateSettings, readings: &Readings) -> bool {
+        let switches = &readings.switches;
+        let over = self.may_be_over && switches.arm_pressed;
+        let loaded = self.account.bale.is_none() || switches.new_bale_pressed || over;
+        if loaded {
+            self.account.load(settings, readings.ticket);
+            self.may_be_over = false;
+            self.sudden = Mass::ZERO;
+            self.roughness = settings.clump_mass;
+            self.feel = Feel::default();
         }
-        self.lesson = Lesson::default();
-        self.ticket = settings.known_ticket(readings.ticket);
-        let ticket = settings.ticket(self.ticket);
-        self.bale = Some(BaleFilter::loaded(settings, ticket, self.lots.factor(self.ticket)));
-        self.sudden = Mass::ZERO;
-        self.feel = Feel::default();
+        loaded
     }
 
     /// Weigh cells: each new conversion corrects the mass; a sudden loss is taken as a clump.

@@ -9,6 +9,7 @@ use super::scenario::Scenario;
 use super::settings::{config, instruments, usual_motion};
 use crate::faults::Fault;
 use crate::rivals::Law;
+use strewn_controller::learned::settings_digest;
 use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
 use strewn_controller::settings::{Config, SettingError, Settings};
 use strewn_controller::step::{State, step};
@@ -77,6 +78,7 @@ pub fn contest_with(
         faults,
         seed,
         keep_samples: true,
+        power_cycled: None,
     };
     let mut recorder = Recorder::new(scenario, seed, &config)?;
     let mut runs = Vec::new();
@@ -92,12 +94,36 @@ pub fn contest_with(
     Ok(Contest { runs, log: recorder.finish()? })
 }
 
+/// What becomes of the controller's power between one bale and the next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Power {
+    /// It stays on.
+    Stays,
+    /// It goes off and on again: only what a board keeps is known afterwards.
+    Cycled,
+}
+
 /// Lets contenders feed the scenario under the same seed as [`contest_with`] does, without log and
 /// faults, and without samples unless they are kept: for a job that is one of many.
 ///
 /// # Errors
 /// As [`contest_with`].
 pub fn runs(
+    scenario: &Scenario,
+    machine: &MachineFile,
+    laws: &[Law],
+    seed: u64,
+    keep_samples: bool,
+) -> Result<Vec<Run>, ContestError> {
+    runs_on(Power::Stays, scenario, machine, laws, seed, keep_samples)
+}
+
+/// [`runs`] on power that stays or is cycled.
+///
+/// # Errors
+/// As [`runs`].
+pub fn runs_on(
+    power: Power,
     scenario: &Scenario,
     machine: &MachineFile,
     laws: &[Law],
@@ -117,6 +143,7 @@ pub fn runs(
         faults: &[],
         seed,
         keep_samples,
+        power_cycled: (power == Power::Cycled).then(|| settings_digest(&config)),
     };
     Ok(laws.iter().map(|law| run(&setup, *law, &mut |_, _| {})).collect())
 }

@@ -15,6 +15,7 @@ mod weigh_cells;
 use crate::random::Stream;
 use crate::world::World;
 use crate::world::spec::{MachineSpec, Motion};
+use strewn_controller::learned::Learned;
 use strewn_controller::safety::Phase;
 use strewn_controller::settings::Settings;
 use strewn_controller::step::{State, step};
@@ -176,6 +177,16 @@ impl<'a> Contender<'a> {
             Law::PerfectWithFuture => Some(Box::new(future::Future::new(job))),
         };
         Self { settings: job.settings, state: State::new(job.settings), rival }
+    }
+
+    /// Power goes off and on again: what was learned comes back through the bytes that a board keeps,
+    /// under settings of this digest; nothing else does.
+    pub fn cycle_power(&mut self, settings_digest: u32) {
+        let kept = self.state.learned().to_bytes(settings_digest);
+        self.state = Learned::from_bytes(&kept, settings_digest).map_or_else(
+            |_| State::new(self.settings),
+            |learned| State::with_learned(self.settings, &learned),
+        );
     }
 
     /// One tick: what the controller would do, with the valve command of this contender's law. The
