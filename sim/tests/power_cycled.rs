@@ -3,7 +3,7 @@
 
 use strewn::bench::record::Run;
 use strewn::bench::scenario::Scenario;
-use strewn::bench::{MachineFile, Power, runs_on};
+use strewn::bench::{MachineFile, Power, Trouble, runs_in};
 use strewn::rivals::Law;
 use strewn::study::population::Population;
 
@@ -42,7 +42,8 @@ const TICKET_ALONE: &str = "weigh = false\npressure = false\ngauge = false";
 
 fn fed(power: Power, scenario: &Scenario) -> Run {
     let laws = [Law::Controller];
-    runs_on(power, scenario, &MachineFile::default(), &laws, 7, true).unwrap().remove(0)
+    let trouble = Trouble { power, ..Trouble::default() };
+    runs_in(trouble, scenario, &MachineFile::default(), &laws, 7, true).unwrap().remove(0)
 }
 
 /// Asserts that power cycled between bales changes no bit of the row, though it was cycled.

@@ -3,6 +3,7 @@
 mod account;
 mod bale;
 mod feel;
+mod gauge;
 mod ground;
 mod lots;
 mod roller;
@@ -10,6 +11,7 @@ mod roller;
 pub use account::{ACCOUNT_WORDS, Account};
 pub use bale::BaleFilter;
 pub use feel::{Feel, Felt};
+pub use gauge::GaugeScale;
 pub use ground::{GroundFollower, GroundSpeed, choose};
 pub use lots::{Lesson, Lots};
 pub use roller::{RollerFollower, RollerSpeed};
@@ -39,6 +41,8 @@ pub struct Estimates {
     pub usual_bite: Bite,
     /// The bite and one standard deviation.
     pub bite: (Bite, Bite),
+    /// The bale has a dense core by its ticket.
+    pub core_expected: bool,
     /// A dense core is felt. Nothing is felt without [`Self::pressure`].
     pub in_core: bool,
     /// Hay torn off the bale in this tick. Weighing corrects what is left, not what was torn.
@@ -61,6 +65,7 @@ pub struct Estimator {
     /// before somebody arms, arming says that one lies there.
     may_be_over: bool,
     feel: Feel,
+    gauge: GaugeScale,
     sudden: Mass,
     /// Mean error of the bale's weighings of late.
     roughness: Mass,
@@ -76,6 +81,7 @@ impl Estimator {
             account: Account::default(),
             may_be_over: false,
             feel: Feel::default(),
+            gauge: GaugeScale::default(),
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
@@ -130,6 +136,7 @@ impl Estimator {
             left: (bale.left(), bale.left_deviation()),
             usual_bite: usual,
             bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation(scale))),
+            core_expected: ticket.core_mass > Mass::ZERO,
             in_core: felt.core,
             torn,
             pressure,
@@ -155,6 +162,7 @@ impl Estimator {
             self.sudden = Mass::ZERO;
             self.roughness = settings.clump_mass;
             self.feel = Feel::default();
+            self.gauge = GaugeScale::default();
         }
         loaded
     }
@@ -185,7 +193,7 @@ impl Estimator {
         None
     }
 
-    /// Bale gauge: the radius says how much of the ticket's bale is left.
+    /// Bale gauge: by the ticket while weigh cells correct it, by what they have told without them.
     fn gauge(
         &mut self,
         settings: &EstimateSettings,
@@ -193,9 +201,15 @@ impl Estimator {
         readings: &Readings,
         bale: &mut BaleFilter,
     ) {
-        if let Some(gap) = readings.analog.gauge.good() {
-            let radius = settings.gauge_axis.saturating_sub(gap);
-            bale.weighed(ticket.left_at_radius(radius), settings.gauge_variance);
+        let Some(gap) = readings.analog.gauge.good() else { return };
+        let told = ticket.left_at_radius(settings.gauge_axis.saturating_sub(gap));
+        if readings.weigh.fresh {
+            self.gauge.follow(ticket, told, bale.left());
+        }
+        let weighs = readings.weigh.mass.quality == Quality::Good;
+        let measured = if weighs { Some(told) } else { self.gauge.mass(told) };
+        if let Some(measured) = measured {
+            bale.weighed(measured, settings.gauge_variance);
         }
     }
 }

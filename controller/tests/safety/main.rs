@@ -1,6 +1,7 @@
 //! Safe stop: conditions, gate, supervisor, stories, and sequences of any ticks.
 
 mod conditions;
+mod core_watch;
 mod gate;
 mod machine;
 mod published;

@@ -95,12 +95,22 @@ pub fn contest_with(
 }
 
 /// What becomes of the controller's power between one bale and the next.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Power {
     /// It stays on.
+    #[default]
     Stays,
     /// It goes off and on again: only what a board keeps is known afterwards.
     Cycled,
+}
+
+/// What a run has to cope with.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Trouble<'a> {
+    /// Faults on the wires of every contender.
+    pub faults: &'a [Fault],
+    /// The controller's power.
+    pub power: Power,
 }
 
 /// Lets contenders feed the scenario under the same seed as [`contest_with`] does, without log and
@@ -115,15 +125,15 @@ pub fn runs(
     seed: u64,
     keep_samples: bool,
 ) -> Result<Vec<Run>, ContestError> {
-    runs_on(Power::Stays, scenario, machine, laws, seed, keep_samples)
+    runs_in(Trouble::default(), scenario, machine, laws, seed, keep_samples)
 }
 
-/// [`runs`] on power that stays or is cycled.
+/// [`runs`] in some trouble.
 ///
 /// # Errors
 /// As [`runs`].
-pub fn runs_on(
-    power: Power,
+pub fn runs_in(
+    trouble: Trouble<'_>,
     scenario: &Scenario,
     machine: &MachineFile,
     laws: &[Law],
@@ -140,10 +150,10 @@ pub fn runs_on(
         settings: &settings,
         instruments: &instruments,
         usual: usual_motion(scenario, None),
-        faults: &[],
+        faults: trouble.faults,
         seed,
         keep_samples,
-        power_cycled: (power == Power::Cycled).then(|| settings_digest(&config)),
+        power_cycled: (trouble.power == Power::Cycled).then(|| settings_digest(&config)),
     };
     Ok(laws.iter().map(|law| run(&setup, *law, &mut |_, _| {})).collect())
 }

@@ -12,8 +12,8 @@ pub(crate) mod settings;
 mod walk;
 
 pub use contest::{
-    Contest, ContestError, Power, ReplayError, ReplayReport, configuration, contest, contest_with,
-    replay, runs, runs_on,
+    Contest, ContestError, Power, ReplayError, ReplayReport, Trouble, configuration, contest,
+    contest_with, replay, runs, runs_in,
 };
 pub use machine::{MachineFile, NoSuchTicket};
 pub use walk::{Moment, walk};
