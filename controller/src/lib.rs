@@ -15,7 +15,8 @@
 //! | 4 | [`safety`] | everything into permission; its gate is the only writer of the valve |
 //! | top | [`step`] | inputs into outputs |
 //!
-//! Beside them stand [`wires`] (the boundary), [`settings`], [`record`] and [`view`] (what the
+//! Beside them stand [`wires`] (the boundary), [`settings`], [`record`], [`learned`] (what outlasts
+//! power-off) and [`view`] (what the
 //! operator is told; the feature `screen` draws it). The feature `drivers` holds what hangs on the
 //! wires.
 #![no_std]
@@ -40,6 +41,7 @@ extern crate std;
 #[cfg(feature = "drivers")]
 pub mod drivers;
 pub mod estimate;
+pub mod learned;
 pub mod metering;
 pub mod record;
 pub mod safety;

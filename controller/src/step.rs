@@ -1,6 +1,7 @@
 //! One tick in reading order: wires in, wires out.
 
 use crate::estimate::{Estimates, Estimator};
+use crate::learned::Learned;
 use crate::metering::{Meter, Proposal};
 use crate::safety::{Acts, Gate, Passed, Permit, Phase, Scene, Supervisor, Watch, is_standing};
 use crate::settings::Settings;
@@ -41,6 +42,24 @@ impl State {
             proposal: Proposal::default(),
             passed: Passed::default(),
         }
+    }
+
+    /// As after power-on, with what was learned before power was off. The bale in hand is gone on with;
+    /// one that may be over is taken for a new one as soon as somebody arms.
+    #[must_use]
+    pub fn with_learned(settings: &Settings, learned: &Learned) -> Self {
+        Self {
+            estimator: Estimator::with_account(&settings.estimate, learned.hay),
+            meter: Meter::taught(learned.valve),
+            ..Self::new(settings)
+        }
+    }
+
+    /// What to keep over power-off. It is whole at any moment; after a bale, and whenever a row has
+    /// ended, is often enough.
+    #[must_use]
+    pub fn learned(&self) -> Learned {
+        Learned { hay: *self.estimator.account(), valve: self.meter.learned() }
     }
 
     /// Whoever chooses the valve command in the controller's place, within what its gate allows, says

@@ -5,13 +5,20 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms that each room may use beside itself. A name after `::` narrows the leave to that item.
-const LEAVE: [(&str, &[&str]); 12] = [
+const LEAVE: [(&str, &[&str]); 13] = [
     ("units", &[]),
     ("signals", &["units", "wires", "settings"]),
     ("estimate", &["units", "signals", "wires", "settings"]),
     ("metering", &["units", "signals", "estimate", "wires", "settings"]),
     ("safety", &["units", "signals", "estimate", "metering", "wires", "settings"]),
-    ("step", &["units", "signals", "estimate", "metering", "safety", "wires", "settings", "view"]),
+    (
+        "step",
+        &[
+            "units", "signals", "estimate", "metering", "safety", "wires", "settings", "view",
+            "learned",
+        ],
+    ),
+    ("learned", &["units", "estimate", "metering", "settings", "record"]),
     ("settings", &["units", "wires::SwitchBits"]),
     ("record", &["units", "wires"]),
     ("wires", &["units", "view"]),

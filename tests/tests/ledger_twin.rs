@@ -72,7 +72,7 @@ fn target(config: &MeteringConfig) -> f64 {
 fn difference(seed: u64, config: &MeteringConfig) -> f64 {
     let settings = config.build().expect("settings");
     let (mut ledger, mut twin) = (Ledger::default(), Twin::default());
-    ledger.open(true);
+    ledger.open();
     let random = Stream::root(seed);
     let tick = Seconds::from_micros(10_000);
     let tick_s = f64::from(tick.to_bits()) / f64::from(1u32 << Seconds::FRACTION);

@@ -11,7 +11,7 @@ use std::process::{Command, Stdio};
 /// File, a piece of it that stands there once, the expression in it, and what stands there instead.
 type Defect = (&'static str, &'static str, &'static str, &'static str);
 
-const DEFECTS: [Defect; 20] = [
+const DEFECTS: [Defect; 21] = [
     (
         "gate",
         "&& inputs.switches.has(settings.vital)",
@@ -51,6 +51,7 @@ const DEFECTS: [Defect; 20] = [
     ("watch", "path.coil_driven && decayed", "path.coil_driven && decayed", "false"),
     ("watch", "!standing && (self.stood || stopped)", "(self.stood || stopped)", "self.stood"),
     ("watch", "(Condition::RollersRunOn, run_on)", "run_on", "false"),
+    ("hay", "estimates.core_expected && sensors", "estimates.core_expected", "false"),
     ("valve_path", "self.failed = !self.answered", "!self.answered", "false"),
 ];
 

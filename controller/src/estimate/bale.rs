@@ -13,14 +13,16 @@ use crate::units::{
 use serde::{Deserialize, Serialize};
 
 /// The factor stays within these, whatever the wires say.
-const LEAST_FACTOR: Ratio = Ratio::from_bits(16_384); // 0.25
-const MOST_FACTOR: Ratio = Ratio::from_bits(262_144); // 4
+pub(super) const LEAST_FACTOR: Ratio = Ratio::from_bits(16_384); // 0.25
+pub(super) const MOST_FACTOR: Ratio = Ratio::from_bits(262_144); // 4
 /// How much faster doubt about the bite grows where a dense core may begin: without pressure only the
 /// hay that leaves tells of one.
 const CORE_DOUBT: Ratio = Ratio::from_bits(100 << 16);
 /// Doubt grows no further than a deviation of 150 kg, and of 1 in the factor.
 const MASS_VARIANCE_LIMIT: MassVariance = MassVariance::from_bits(22_500 << 16);
 const FACTOR_VARIANCE_LIMIT: FactorVariance = FactorVariance::ONE;
+/// Nor can the two go together by more than both limits allow.
+const COVARIANCE_LIMIT: MassFactorCovariance = MassFactorCovariance::from_bits(150 << 20);
 
 /// Variance of the bite between one moment and the next, which no filter of weighings follows: waves
 /// of the windrow, layers. One deviation is 4.2 %. Assumed.
@@ -46,7 +48,7 @@ impl BaleFilter {
         Self {
             mass: ticket.mass,
             factor: factor.held_within(LEAST_FACTOR, MOST_FACTOR),
-            mass_variance: deviation.times(deviation),
+            mass_variance: deviation.times(deviation).min(MASS_VARIANCE_LIMIT),
             covariance: MassFactorCovariance::ZERO,
             factor_variance: settings.bale_factor_variance,
         }
@@ -108,7 +110,10 @@ impl BaleFilter {
             .mass_variance
             .saturating_sub(doubled.times_mass(expected))
             .held_within(MassVariance::ZERO, MASS_VARIANCE_LIMIT);
-        self.covariance = self.covariance.saturating_sub(shared);
+        self.covariance = self
+            .covariance
+            .saturating_sub(shared)
+            .held_within(COVARIANCE_LIMIT.negated(), COVARIANCE_LIMIT);
         let wander = settings.factor_wander.over(turned);
         let wander = wander.scaled(if may_be_core { CORE_DOUBT } else { Ratio::ONE });
         self.factor_variance =
@@ -138,5 +143,34 @@ impl BaleFilter {
     /// Hay left at once, without learning the bite from it: a clump went.
     pub fn lost(&mut self, clump: Mass) {
         self.mass = self.mass.saturating_sub(clump).max(Mass::ZERO);
+    }
+
+    /// As plain numbers.
+    pub(super) fn to_words(self) -> [i32; 5] {
+        [
+            self.mass.to_bits(),
+            self.factor.to_bits(),
+            self.mass_variance.to_bits(),
+            self.covariance.to_bits(),
+            self.factor_variance.to_bits(),
+        ]
+    }
+
+    /// From plain numbers; `None` for any that the filter never comes to.
+    pub(super) fn from_words(words: [i32; 5]) -> Option<Self> {
+        let [mass, factor, mass_variance, covariance, factor_variance] = words;
+        let filter = Self {
+            mass: Mass::from_bits(mass),
+            factor: Ratio::from_bits(factor),
+            mass_variance: MassVariance::from_bits(mass_variance),
+            covariance: MassFactorCovariance::from_bits(covariance),
+            factor_variance: FactorVariance::from_bits(factor_variance),
+        };
+        let sound = filter.mass >= Mass::ZERO
+            && (LEAST_FACTOR..=MOST_FACTOR).contains(&filter.factor)
+            && (MassVariance::ZERO..=MASS_VARIANCE_LIMIT).contains(&filter.mass_variance)
+            && filter.covariance.magnitude() <= COVARIANCE_LIMIT
+            && (FactorVariance::ZERO..=FACTOR_VARIANCE_LIMIT).contains(&filter.factor_variance);
+        sound.then_some(filter)
     }
 }

@@ -75,6 +75,10 @@ impl GroundFollower {
         }
         self.last_age = reading.age;
         self.speed = self.speed.max(Speed::ZERO);
+        if self.speed.max(reading.value) == Speed::ZERO {
+            // It stands: what rounding leaves of the braking is no change of speed.
+            self.change = Acceleration::ZERO;
+        }
         GroundSpeed {
             speed: self.speed,
             change: self.change,

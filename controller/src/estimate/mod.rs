@@ -1,20 +1,24 @@
 //! Floor 2: readings into roller speed, ground speed, bite and hay left.
 
+mod account;
 mod bale;
 mod feel;
+mod gauge;
 mod ground;
 mod lots;
 mod roller;
 
+pub use account::{ACCOUNT_WORDS, Account};
 pub use bale::BaleFilter;
 pub use feel::{Feel, Felt};
+pub use gauge::GaugeScale;
 pub use ground::{GroundFollower, GroundSpeed, choose};
 pub use lots::{Lesson, Lots};
 pub use roller::{RollerFollower, RollerSpeed};
 
 use crate::settings::{EstimateSettings, Ticket};
 use crate::signals::{Quality, Readings};
-use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span};
+use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span, Turns};
 use serde::{Deserialize, Serialize};
 
 /// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
@@ -37,6 +41,8 @@ pub struct Estimates {
     pub usual_bite: Bite,
     /// The bite and one standard deviation.
     pub bite: (Bite, Bite),
+    /// The bale has a dense core by its ticket.
+    pub core_expected: bool,
     /// A dense core is felt. Nothing is felt without [`Self::pressure`].
     pub in_core: bool,
     /// Hay torn off the bale in this tick. Weighing corrects what is left, not what was torn.
@@ -54,12 +60,14 @@ pub struct Estimates {
 pub struct Estimator {
     roller: RollerFollower,
     ground: GroundFollower,
-    bale: Option<BaleFilter>,
-    ticket: u8,
-    lots: Lots,
-    lesson: Lesson,
+    account: Account,
+    /// The account is from before power was off and its bale may be over: unless a new one is called
+    /// before somebody arms, arming says that one lies there.
+    may_be_over: bool,
     feel: Feel,
+    gauge: GaugeScale,
     sudden: Mass,
+    /// Mean error of the bale's weighings of late.
     roughness: Mass,
 }
 
@@ -70,14 +78,25 @@ impl Estimator {
         Self {
             roller: RollerFollower::default(),
             ground: GroundFollower::default(),
-            bale: None,
-            ticket: 0,
-            lots: Lots::default(),
-            lesson: Lesson::default(),
+            account: Account::default(),
+            may_be_over: false,
             feel: Feel::default(),
+            gauge: GaugeScale::default(),
             sudden: Mass::ZERO,
             roughness: settings.clump_mass,
         }
+    }
+
+    /// The account of before power was off, nothing else known yet.
+    #[must_use]
+    pub fn with_account(settings: &EstimateSettings, account: Account) -> Self {
+        Self { account, may_be_over: account.may_be_over(), ..Self::new(settings) }
+    }
+
+    /// What is to outlast power-off.
+    #[must_use]
+    pub fn account(&self) -> &Account {
+        &self.account
     }
 
     /// One tick.
@@ -89,12 +108,9 @@ impl Estimator {
     ) -> Estimates {
         let roller = self.roller.update(settings, readings.rollers);
         let ground = self.ground.update(choose(&readings.speeds), elapsed);
-        let loaded = self.bale.is_none() || readings.switches.new_bale_pressed;
-        if loaded {
-            self.load(settings, readings);
-        }
-        let ticket = settings.ticket(self.ticket);
-        let mut bale = self.bale.unwrap_or_default();
+        let loaded = self.load(settings, readings);
+        let ticket = self.ticket(settings);
+        let mut bale = self.account.bale.unwrap_or_default();
         let pressure = readings.analog.pressure.good();
         let may_be_core = ticket.may_be_core(bale.left());
         let sight = (bale.left(), may_be_core);
@@ -105,10 +121,13 @@ impl Estimator {
         let usual = usual_bite(ticket, bale.left(), pressure.is_some());
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
-        self.lesson.add(torn, now.over(roller.turned));
+        let lesson = (torn, now.over(roller.turned));
         let clump = self.weigh(settings, readings, &mut bale, &mut torn);
         self.gauge(settings, ticket, readings, &mut bale);
-        self.bale = Some(bale);
+        self.account.bale = Some(bale);
+        if roller.turned > Turns::ZERO {
+            self.account.lesson.add(lesson, bale.left());
+        }
         let weighs = readings.weigh.mass.quality == Quality::Good;
         let scale = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
         Estimates {
@@ -117,6 +136,7 @@ impl Estimator {
             left: (bale.left(), bale.left_deviation()),
             usual_bite: usual,
             bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation(scale))),
+            core_expected: ticket.core_mass > Mass::ZERO,
             in_core: felt.core,
             torn,
             pressure,
@@ -128,21 +148,23 @@ impl Estimator {
     /// The ticket of the bale on the rollers.
     #[must_use]
     pub fn ticket<'a>(&self, settings: &'a EstimateSettings) -> &'a Ticket {
-        settings.ticket(self.ticket)
+        self.account.ticket(settings)
     }
 
-    /// A new bale: the old one taught its lot a factor, the new one starts from its own lot's.
-    fn load(&mut self, settings: &EstimateSettings, readings: &Readings) {
-        if let Some(old) = self.bale {
-            let taught = self.lesson.factor(settings.ticket(self.ticket), old.left());
-            taught.into_iter().for_each(|factor| self.lots.teach(self.ticket, factor));
+    /// Whether a new bale lies there; then what was felt of the old one is forgotten.
+    fn load(&mut self, settings: &EstimateSettings, readings: &Readings) -> bool {
+        let switches = &readings.switches;
+        let over = self.may_be_over && switches.arm_pressed;
+        let loaded = self.account.bale.is_none() || switches.new_bale_pressed || over;
+        if loaded {
+            self.account.load(settings, readings.ticket);
+            self.may_be_over = false;
+            self.sudden = Mass::ZERO;
+            self.roughness = settings.clump_mass;
+            self.feel = Feel::default();
+            self.gauge = GaugeScale::default();
         }
-        self.lesson = Lesson::default();
-        self.ticket = settings.known_ticket(readings.ticket);
-        let ticket = settings.ticket(self.ticket);
-        self.bale = Some(BaleFilter::loaded(settings, ticket, self.lots.factor(self.ticket)));
-        self.sudden = Mass::ZERO;
-        self.feel = Feel::default();
+        loaded
     }
 
     /// Weigh cells: each new conversion corrects the mass; a sudden loss is taken as a clump.
@@ -171,7 +193,7 @@ impl Estimator {
         None
     }
 
-    /// Bale gauge: the radius says how much of the ticket's bale is left.
+    /// Bale gauge: by the ticket while weigh cells correct it, by what they have told without them.
     fn gauge(
         &mut self,
         settings: &EstimateSettings,
@@ -179,9 +201,15 @@ impl Estimator {
         readings: &Readings,
         bale: &mut BaleFilter,
     ) {
-        if let Some(gap) = readings.analog.gauge.good() {
-            let radius = settings.gauge_axis.saturating_sub(gap);
-            bale.weighed(ticket.left_at_radius(radius), settings.gauge_variance);
+        let Some(gap) = readings.analog.gauge.good() else { return };
+        let told = ticket.left_at_radius(settings.gauge_axis.saturating_sub(gap));
+        if readings.weigh.fresh {
+            self.gauge.follow(ticket, told, bale.left());
+        }
+        let weighs = readings.weigh.mass.quality == Quality::Good;
+        let measured = if weighs { Some(told) } else { self.gauge.mass(told) };
+        if let Some(measured) = measured {
+            bale.weighed(measured, settings.gauge_variance);
         }
     }
 }

@@ -14,6 +14,10 @@ const AGREEMENT: Ratio = Ratio::from_bits(16_384); // a quarter
 /// Below this neither roller's speed is known well enough to compare.
 const COMPARABLE: TurnRate = TurnRate::from_bits(13_107); // 0.2 turns/s
 
+/// Slower is no turning: it is what one edge makes of a long rest. Below any speed that counts as
+/// standing.
+const STILL: TurnRate = TurnRate::from_bits(328); // 0.005 turns/s
+
 /// Roller speed as known now.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct RollerSpeed {
@@ -58,11 +62,12 @@ impl RollerFollower {
 }
 
 fn follow(settings: &EstimateSettings, last: TurnRate, reading: Pulses) -> TurnRate {
-    match reading.span {
+    let followed = match reading.span {
         Some(span) => rate(settings, reading.edges, span),
-        // The first edge after a rest tells no speed yet.
+        // The first edge after the start tells no speed yet.
         None => last.min(rate(settings, 1, reading.since_last)),
-    }
+    };
+    if followed < STILL { TurnRate::ZERO } else { followed }
 }
 
 /// Edges in a time, as turns a second; no time at all saturates.

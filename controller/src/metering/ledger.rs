@@ -29,9 +29,9 @@ pub struct Ledger {
 
 impl Ledger {
     /// A row begins. Close to the end of the last one it goes on with what was owed there, so that a
-    /// halt does not wipe out an error; further on, or with a new bale, nothing is owed.
-    pub fn open(&mut self, new_bale: bool) {
-        let owed = if new_bale || self.passed > SAME_ROW { Mass::ZERO } else { self.owed };
+    /// halt does not wipe out an error; further on nothing is owed.
+    pub fn open(&mut self) {
+        let owed = if self.passed > SAME_ROW { Mass::ZERO } else { self.owed };
         *self = Self { owed, ..Self::default() };
     }
 

@@ -6,7 +6,7 @@ mod valve;
 
 pub use dense_core::roller_limit;
 pub use ledger::Ledger;
-pub use valve::ValveLaw;
+pub use valve::{MOST_LEARNED, ValveLaw};
 
 use crate::estimate::Estimates;
 use crate::settings::{MeteringSettings, Ticket};
@@ -49,6 +49,18 @@ pub struct Meter {
 }
 
 impl Meter {
+    /// As after power-on, with a correction of the valve learned before.
+    #[must_use]
+    pub fn taught(learned: Duty) -> Self {
+        Self { valve: ValveLaw::taught(learned), ..Self::default() }
+    }
+
+    /// The correction of the valve that was learned.
+    #[must_use]
+    pub fn learned(&self) -> Duty {
+        self.valve.learned()
+    }
+
     /// One tick. While `laying` is false the ledger rests and nothing is proposed.
     pub fn propose(
         &mut self,
@@ -58,7 +70,11 @@ impl Meter {
         laying: bool,
         elapsed: Span,
     ) -> Proposal {
-        let started = laying && (!self.laying || estimates.loaded);
+        if estimates.loaded {
+            // What the last bale left undone is no debt of the new one.
+            self.ledger = Ledger::default();
+        }
+        let started = laying && !self.laying;
         self.laying = laying;
         let (cap, core_near) = roller_limit(settings, ticket, estimates, estimates.left.0);
         let soon = limit_soon(settings, ticket, estimates);
@@ -76,7 +92,7 @@ impl Meter {
             return Proposal { advised, laid, core_near, ..Proposal::default() };
         }
         if started {
-            self.ledger.open(estimates.loaded);
+            self.ledger.open();
         }
         let ground = &estimates.ground;
         self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());

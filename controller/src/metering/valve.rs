@@ -9,7 +9,7 @@ use crate::units::{Duty, Frequency, Ratio, Seconds, Span, TurnRate};
 use serde::{Deserialize, Serialize};
 
 /// The learned correction stays within this share of the stroke.
-const MOST_LEARNED: Duty = Duty::from_bits(5_033_165); // 0.3
+pub const MOST_LEARNED: Duty = Duty::from_bits(5_033_165); // 0.3
 /// Asked for less than this, the valve is shut.
 const SHUT: TurnRate = TurnRate::from_bits(655); // 0.01 turns/s
 /// At full stroke, rollers slower than this share of the wanted speed have reached their limit.
@@ -29,6 +29,19 @@ pub struct ValveLaw {
 }
 
 impl ValveLaw {
+    /// At rest, with a correction learned before.
+    #[must_use]
+    pub fn taught(learned: Duty) -> Self {
+        let learned = learned.held_within(MOST_LEARNED.negated(), MOST_LEARNED);
+        Self { learned, ..Self::default() }
+    }
+
+    /// The correction learned. The limit of the oil is none of it: that is of the moment.
+    #[must_use]
+    pub fn learned(&self) -> Duty {
+        self.learned
+    }
+
     /// The valve is shut from outside: what was learned of it stays. A limit does not: if it was rollers
     /// that stuck, or pulses that failed, the speed advised after it would be one that starts nothing.
     pub fn rest(&mut self) {

@@ -10,8 +10,9 @@ mod digest;
 
 pub use codec::{FRAME_MAX, RecordError, decode, encode};
 pub use digest::digest;
+pub(crate) use digest::digest_of;
 
 use crc::{CRC_32_ISO_HDLC, Crc};
 
-/// The checksum of frames and digests: CRC-32 as in Ethernet.
-const CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISO_HDLC);
+/// The checksum of frames, digests and what is kept: CRC-32 as in Ethernet.
+pub(crate) const CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISO_HDLC);

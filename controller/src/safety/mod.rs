@@ -7,6 +7,7 @@
 
 mod conditions;
 mod gate;
+mod hay;
 mod supervisor;
 mod twin;
 mod valve_path;

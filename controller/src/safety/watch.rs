@@ -2,13 +2,14 @@
 
 use super::conditions::{Condition, Observed};
 use super::gate::{Passed, is_standing};
+use super::hay::{CoreWatch, Leaving};
 use super::supervisor::Phase;
 use super::valve_path::{PulseTest, Tested, ValvePath};
 use crate::estimate::Estimates;
 use crate::metering::Proposal;
 use crate::settings::SafetySettings;
 use crate::signals::{Quality, Readings, Speeds, StopSwitch};
-use crate::units::{Bite, Mass, Ratio, Span, Speed, TurnRate, Turns};
+use crate::units::{Bite, Ratio, Span, Speed, TurnRate, Turns};
 use crate::wires::{Inputs, SwitchBits};
 use serde::{Deserialize, Serialize};
 
@@ -36,17 +37,6 @@ const INTERRUPTED: Span = Span::from_millis(100);
 /// What a slow tick counts, what a good one takes off, and how much is too much: 3 in 100.
 const SLOW: u8 = 35;
 const TOO_SLOW: u8 = 100;
-/// Hay that the turns of the rollers let expect before the scale is asked whether it left.
-const EXPECTED: Mass = Mass::from_bits(80 << 19);
-/// After so much at the start of a row the scale, as it is followed, has settled.
-const SETTLED: Mass = Mass::from_bits(16 << 19);
-/// It has not left if the scale shows less than this part of it: halved three times.
-const LEFT_HALVINGS: u32 = 3;
-/// The scale is followed by this part of what it differs, each tick: halved seven times, in 1.3 s.
-const LEVEL_HALVINGS: u32 = 7;
-/// With less hay on the machine there is nothing to leave.
-const REST: Mass = Mass::from_bits(50 << 19);
-
 /// What the lower floors know in this tick, and what was commanded in the last one.
 #[derive(Clone, Copy, Debug)]
 pub struct Scene<'a> {
@@ -89,17 +79,8 @@ pub struct Watch {
     switched_for: Span,
     enabled: bool,
     hay: Leaving,
+    core: CoreWatch,
     test: PulseTest,
-}
-
-/// Whether hay leaves as the rollers turn.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
-struct Leaving {
-    /// The scale, followed slowly: a jolt of the tractor shakes it by more than a bite.
-    level: Option<Mass>,
-    from: Option<Mass>,
-    expected: Mass,
-    nothing: bool,
 }
 
 impl Watch {
@@ -239,6 +220,7 @@ impl Watch {
             .with(Condition::GaugeLost, is_lost(readings.analog.gauge.quality))
             .with(Condition::PressureLost, is_lost(readings.analog.pressure.quality))
             .with(Condition::WeighLost, is_lost(readings.weigh.mass.quality))
+            .with(Condition::CoreUnwatched, self.core.is_lost(scene))
             .with(Condition::ReferenceLost, readings.analog.reference == Quality::Invalid)
             .with(Condition::TicksSlow, self.slow >= TOO_SLOW)
             .with(Condition::TickLate, tick > settings.tick_limit)
@@ -270,31 +252,6 @@ fn operator(settings: &SafetySettings, scene: &Scene<'_>, released: bool) -> Obs
 }
 
 /// Fitted, or seen before, but not to be believed now.
-fn is_lost(quality: Quality) -> bool {
+pub(super) fn is_lost(quality: Quality) -> bool {
     matches!(quality, Quality::Invalid | Quality::Stale)
-}
-
-impl Leaving {
-    /// Each time that the rollers have turned enough for a good deal of hay, the scale must show
-    /// that a part of it left. Starts over while that cannot be told.
-    fn see(&mut self, scene: &Scene<'_>) -> bool {
-        let Scene { readings, estimates, expected_bite, phase, .. } = scene;
-        let (left, _) = estimates.left;
-        let weighed = readings.weigh.mass.good().filter(|_| left > REST && !estimates.loaded);
-        let (Some(weighed), true) = (weighed, *phase == Phase::Laying) else {
-            *self = Self::default();
-            return false;
-        };
-        let level = self.level.unwrap_or(weighed);
-        let level = level.saturating_add(weighed.saturating_sub(level).halved(LEVEL_HALVINGS));
-        self.level = Some(level);
-        self.expected = self.expected.saturating_add(expected_bite.over(estimates.roller.turned));
-        let enough = if self.from.is_some() { EXPECTED } else { SETTLED };
-        if self.expected > enough {
-            let least = self.expected.halved(LEFT_HALVINGS);
-            self.nothing = self.from.is_some_and(|from| from.saturating_sub(level) < least);
-            (self.from, self.expected) = (Some(level), Mass::ZERO);
-        }
-        self.nothing
-    }
 }

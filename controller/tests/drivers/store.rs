@@ -6,9 +6,12 @@
 use super::flash::{ERASE, Flash, Noise, PIECES, PowerCut};
 use crc::{CRC_32_ISO_HDLC, Crc};
 use strewn_controller::drivers::store::{MOST, Store, StoreError};
+use strewn_controller::learned::{Learned, settings_digest};
 use strewn_controller::settings::{
     Config, Core, Field, MeteringConfig, SafetyConfig, TicketConfig,
 };
+use strewn_controller::step::{State, step};
+use strewn_controller::wires::Inputs;
 
 const START: u32 = 1_024;
 const SLOT: u32 = 1_024;
@@ -160,4 +163,35 @@ fn what_does_not_fit_is_refused_and_changes_nothing() {
 #[test]
 fn the_checksum_is_the_one_named() {
     assert_eq!(Crc::<u32>::new(&CRC_32_ISO_HDLC).checksum(b"123456789"), 0xCBF4_3926);
+}
+
+/// What was learned is kept as settings are: after a cut at any operation that of this bale or of the
+/// last one is there, and wholly to be believed.
+#[test]
+fn what_was_learned_outlasts_a_cut_at_any_operation() {
+    let ticket =
+        TicketConfig { mass_g: 450_000, diameter_mm: 1_524, bite_g: 6_500, core: Core::Even };
+    let config = Config {
+        signals: Default::default(),
+        estimate: Default::default(),
+        metering: MeteringConfig::TYPICAL,
+        safety: SafetyConfig::TYPICAL,
+        tickets: [ticket].into_iter().collect(),
+    };
+    let (settings, digest) = (config.build().unwrap(), settings_digest(&config));
+    let mut state = State::new(&settings);
+    let old = state.learned();
+    let _ = step(&settings, &mut state, &Inputs::default());
+    let new = state.learned();
+    assert_ne!(old, new);
+    let mut store = open(Flash::<8>::new(1));
+    store.save(&old.to_bytes(digest)).expect("the power holds");
+    let before = store.release();
+    for left in 0..40 {
+        let mut cut = open(Flash { left: Some(left), ..before.clone() });
+        let saved = cut.save(&new.to_bytes(digest)).is_ok();
+        let found = load(&mut open(Flash { left: None, ..cut.release() })).expect("one of the two");
+        let learned = Learned::from_bytes(&found, digest);
+        assert!(learned == Ok(new) || (!saved && learned == Ok(old)), "cut {left}");
+    }
 }

@@ -2,6 +2,7 @@
 
 mod bench;
 mod conditions;
+mod core_watch;
 mod edges;
 mod gate;
 mod machine;

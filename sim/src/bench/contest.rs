@@ -10,6 +10,7 @@ use super::settings::{config, instruments, usual_motion};
 use crate::faults::Fault;
 use crate::rivals::Law;
 use std::io::Write;
+use strewn_controller::learned::settings_digest;
 use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
 use strewn_controller::settings::{Config, SettingError, Settings};
 use strewn_controller::step::{State, step};
@@ -77,6 +78,7 @@ pub fn contest_with(
         faults,
         seed,
         keep_samples: true,
+        power_cycled: None,
     };
     let mut recorder = Recorder::new(Vec::new(), scenario, seed, &config)?;
     let mut runs = Vec::new();
@@ -92,12 +94,46 @@ pub fn contest_with(
     Ok(Contest { runs, log: recorder.finish()? })
 }
 
+/// What becomes of the controller's power between one bale and the next.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Power {
+    /// It stays on.
+    #[default]
+    Stays,
+    /// It goes off and on again: only what a board keeps is known afterwards.
+    Cycled,
+}
+
+/// What a run has to cope with.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Trouble<'a> {
+    /// Faults on the wires of every contender.
+    pub faults: &'a [Fault],
+    /// The controller's power.
+    pub power: Power,
+}
+
 /// Lets contenders feed the scenario under the same seed as [`contest_with`] does, without log and
 /// faults, and without samples unless they are kept: for a job that is one of many.
 ///
 /// # Errors
 /// As [`contest_with`].
 pub fn runs(
+    scenario: &Scenario,
+    machine: &MachineFile,
+    laws: &[Law],
+    seed: u64,
+    keep_samples: bool,
+) -> Result<Vec<Run>, ContestError> {
+    runs_in(Trouble::default(), scenario, machine, laws, seed, keep_samples)
+}
+
+/// [`runs`] in some trouble.
+///
+/// # Errors
+/// As [`runs`].
+pub fn runs_in(
+    trouble: Trouble<'_>,
     scenario: &Scenario,
     machine: &MachineFile,
     laws: &[Law],
@@ -113,9 +149,10 @@ pub fn runs(
         settings: &settings,
         instruments: &instruments,
         usual: usual_motion(scenario, None),
-        faults: &[],
+        faults: trouble.faults,
         seed,
         keep_samples,
+        power_cycled: (trouble.power == Power::Cycled).then(|| settings_digest(&config)),
     };
     Ok(laws.iter().map(|law| run(&setup, None, *law, &mut |_, _| {})).collect())
 }

@@ -125,6 +125,14 @@ impl Driver {
         };
     }
 
+    /// Whether the second half of the wait for another bale has come: all stands still by now.
+    #[must_use]
+    pub(super) fn waits(&self) -> bool {
+        let from_s = |until_s: f64| until_s - self.between_bales_s / 2.0;
+        matches!(self.doing, Doing::Loading { bale, until_s }
+            if bale > 0 && (from_s(until_s)..until_s).contains(&self.time_s))
+    }
+
     /// In the place with both hands off every switch.
     #[must_use]
     pub(super) fn hands_off(&self) -> Panel {

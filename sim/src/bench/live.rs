@@ -59,6 +59,7 @@ impl Live {
             faults: &[],
             seed,
             keep_samples: false,
+            power_cycled: None,
         };
         Ok(Self {
             law,
@@ -197,6 +198,7 @@ impl Live {
             faults: &[],
             seed: self.seed,
             keep_samples: false,
+            power_cycled: None,
         };
         setup.job()
     }

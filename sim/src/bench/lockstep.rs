@@ -47,6 +47,8 @@ pub(super) struct Setup<'a> {
     pub(super) seed: u64,
     /// Whether the run's samples are kept.
     pub(super) keep_samples: bool,
+    /// The digest of the settings, if power goes off and on again between bales.
+    pub(super) power_cycled: Option<u32>,
 }
 
 /// How the tractor comes to move. There is one a run, so its size does not matter.
@@ -87,7 +89,11 @@ pub(super) fn run(
     let mut contender = Contender::new(law, setup.job());
     let mut over_s = None;
     while over_s.is_none_or(|over_s| lockstep.world.time_s() < over_s + AFTERMATH_S) {
+        let before = lockstep.driver.waits();
         let done = lockstep.sense(over_s.is_some(), None);
+        if let Some(digest) = setup.power_cycled.filter(|_| !before && lockstep.driver.waits()) {
+            contender.cycle_power(digest);
+        }
         let outputs = contender.tick(&lockstep.sight(&|ticks| lockstep.coming_m_s(ticks)));
         lockstep.outputs = outputs;
         watch(&lockstep.inputs, &lockstep.outputs);

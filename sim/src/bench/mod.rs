@@ -13,8 +13,8 @@ pub(crate) mod settings;
 mod walk;
 
 pub use contest::{
-    Contest, ContestError, ReplayError, ReplayReport, configuration, contest, contest_with, replay,
-    runs,
+    Contest, ContestError, Power, ReplayError, ReplayReport, Trouble, configuration, contest,
+    contest_with, replay, runs, runs_in,
 };
 pub use driver::Hands;
 pub use live::Live;

@@ -15,6 +15,7 @@ mod weigh_cells;
 use crate::random::Stream;
 use crate::world::World;
 use crate::world::spec::{MachineSpec, Motion};
+use strewn_controller::learned::Learned;
 use strewn_controller::safety::Phase;
 use strewn_controller::settings::Settings;
 use strewn_controller::step::{State, step};
@@ -188,6 +189,16 @@ impl Contender {
     pub fn resettle(&mut self, law: Law, job: Job) {
         self.settings = job.settings.clone();
         self.rival = rival(law, job);
+    }
+
+    /// Power goes off and on again: what was learned comes back through the bytes that a board keeps,
+    /// under settings of this digest; nothing else does.
+    pub fn cycle_power(&mut self, settings_digest: u32) {
+        let kept = self.state.learned().to_bytes(settings_digest);
+        self.state = Learned::from_bytes(&kept, settings_digest).map_or_else(
+            |_| State::new(&self.settings),
+            |learned| State::with_learned(&self.settings, &learned),
+        );
     }
 
     /// One tick: what the controller would do, with the valve command of this contender's law. The
