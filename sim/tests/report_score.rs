@@ -13,6 +13,7 @@ fn bale(from_bin: f64, to_bin: f64, target_lb_ft: f64) -> BaleRun {
         target_kg_m: target_lb_ft * KG_M_PER_LB_FT,
         time_s: (0.0, 60.0),
         strip_m: (from_bin * Run::BIN_M, to_bin * Run::BIN_M),
+        between_rows_m: Vec::new(),
         clumps: Vec::new(),
     }
 }

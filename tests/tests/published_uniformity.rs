@@ -25,6 +25,7 @@ fn row(length_ft: f64, relative: impl Fn(f64) -> f64) -> Run {
         target_kg_m,
         time_s: (0.0, 50.0),
         strip_m: (0.0, length_ft * M_PER_FT),
+        between_rows_m: Vec::new(),
         clumps: Vec::new(),
     };
     Run {

@@ -31,8 +31,20 @@ impl Ledger {
     /// A row begins. Close to the end of the last one it goes on with what was owed there, so that a
     /// halt does not wipe out an error; further on nothing is owed.
     pub fn open(&mut self) {
-        let owed = if self.passed > SAME_ROW { Mass::ZERO } else { self.owed };
+        let owed = if self.passed_near().is_some() { self.owed } else { Mass::ZERO };
         *self = Self { owed, ..Self::default() };
+    }
+
+    /// Ground passed since the rollers were stopped; `None` for so much that the next row is another.
+    #[must_use]
+    pub fn passed_near(&self) -> Option<Length> {
+        (self.passed <= SAME_ROW).then_some(self.passed)
+    }
+
+    /// Whether hay of this row has reached the ground.
+    #[must_use]
+    pub fn is_landing(&self, settings: &MeteringSettings) -> bool {
+        self.begun && self.flying >= settings.fall
     }
 
     /// One tick at rest: the hay in the air lands, and ground passed now is no debt.

@@ -2,10 +2,12 @@
 
 mod dense_core;
 mod ledger;
+mod mark;
 mod valve;
 
 pub use dense_core::roller_limit;
 pub use ledger::Ledger;
+pub use mark::Mark;
 pub use valve::{MOST_LEARNED, ValveLaw};
 
 use crate::estimate::Estimates;
@@ -37,12 +39,15 @@ pub struct Proposal {
     pub core_near: bool,
     /// The rollers wait for the ground to catch up.
     pub holding: bool,
+    /// A row of fixed length ends here.
+    pub at_mark: bool,
 }
 
 /// What metering remembers.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Meter {
     ledger: Ledger,
+    mark: Mark,
     valve: ValveLaw,
     flow: MassFlow,
     laying: bool,
@@ -73,6 +78,7 @@ impl Meter {
         if estimates.loaded {
             // What the last bale left undone is no debt of the new one.
             self.ledger = Ledger::default();
+            self.mark.load(estimates.fed_out);
         }
         let started = laying && !self.laying;
         self.laying = laying;
@@ -92,11 +98,15 @@ impl Meter {
             return Proposal { advised, laid, core_near, ..Proposal::default() };
         }
         if started {
+            self.mark.open(self.ledger.passed_near());
             self.ledger.open();
         }
         let ground = &estimates.ground;
         self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());
         let speeds = (ground.speed, ground.after(settings.lead));
+        let landing = self.ledger.is_landing(settings);
+        let coming = ground.speed.over(settings.lead);
+        let at_mark = self.mark.pass(settings.row_length, landing, ground.travelled, coming);
         let (_, doubt) = estimates.left;
         let flow = self.ledger.flow(settings, speeds, doubt);
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
@@ -107,6 +117,7 @@ impl Meter {
             laid,
             core_near,
             holding: self.ledger.is_waiting(),
+            at_mark,
         }
     }
 

@@ -110,151 +110,155 @@ conditions! {
     RunReleased: EndRow Moving |_| Span::ZERO,
         "the person lets go, the cable is cut, or a loose contact keeps the valve shut",
         "run switch let go", "arm and hold the switch to go on";
-    6 /// The tractor stands or creeps.
+    6 /// A row of fixed length has all its hay.
+    MarkReached: EndRow Moving |_| Span::ZERO,
+        "the length set for the row is laid",
+        "row is laid", "let go of the run switch; drive to the next row, then arm";
+    7 /// The tractor stands or creeps.
     GroundStopped: Pause Moving |s| s.speed_patience,
         "the tractor stops",
         "tractor stands", "drive on, then arm";
-    7 /// A sensor that watches for the dense core has fallen out in the row.
+    8 /// A sensor that watches for the dense core has fallen out in the row.
     CoreUnwatched: StopAndLatch Moving |_| UNWATCHED,
         "cable of the scale or of the pressure sensor cut while a bale with a dense core is fed",
         "core no longer watched", "arm again to go on by the ticket alone; mend the sensor";
-    8 /// The rollers turn but the scale does not go down.
+    9 /// The rollers turn but the scale does not go down.
     NothingLeaves: StopAndLatch Moving |_| Span::ZERO,
         "net, twine or hay wound around a roller; the bale bridges",
         "hay does not leave", "shut down, wait until all stands, look for a wrap around the rollers";
-    9 /// Arming button and run switch are closed together.
+    10 /// Arming button and run switch are closed together.
     SwitchesContradict: StopAndLatch Moving |s| s.switch_patience,
         "a short between the two switches, a jammed button",
         "arm and run together", "let go of both; arm first, then hold run";
-    10 /// The two contacts of the run switch differ.
+    11 /// The two contacts of the run switch differ.
     RunSwitchBroken: StopAndLatch Always |s| s.switch_patience,
         "one contact stuck or its cable cut",
         "run switch broken", "have both contacts of the run switch looked at";
-    11 /// Two sources of ground speed differ for too long.
+    12 /// Two sources of ground speed differ for too long.
     SpeedsDisagree: StopAndLatch Moving |s| s.speeds_patience,
         "a frozen, slipping or wrongly set speed source",
         "ground speeds disagree", "check the speed sources against each other";
-    12 /// No source tells the ground speed.
+    13 /// No source tells the ground speed.
     GroundSpeedLost: StopAndLatch Moving |s| s.speed_patience,
         "bus or receiver silent, speed not valid",
         "ground speed lost", "check the speed source and its cable";
-    13 /// The tractor rolls backwards.
+    14 /// The tractor rolls backwards.
     Reversing: StopAndLatch Moving |s| s.speed_patience,
         "the driver reverses over the row",
         "tractor reverses", "drive forward, then arm";
-    14 /// The hitch or lift is not down in its working place.
+    15 /// The hitch or lift is not down in its working place.
     HitchRaised: StopAndLatch Always |s| s.switch_patience,
         "the lift is up, or its cable is cut",
         "hitch raised", "lower the machine to its working place";
-    15 /// The machine stands on too steep a slope or has tipped over.
+    16 /// The machine stands on too steep a slope or has tipped over.
     Tilted: StopAndLatch Always |s| s.switch_patience,
         "a slope too steep, a rollover, or a cut cable",
         "slope too steep", "drive to level ground";
-    16 /// The pressure reads exactly the same while the rollers turn.
+    17 /// The pressure reads exactly the same while the rollers turn.
     PressureFrozen: StopAndLatch Moving |s| s.frozen_patience,
         "sensor or converter frozen",
         "pressure frozen", "check the pressure sensor";
-    17 /// The rollers do not turn although they are asked to.
+    18 /// The rollers do not turn although they are asked to.
     RollersNotTurning: StopAndLatch Moving |s| s.start_patience,
         "no oil, spool stuck shut, both roller sensors dead",
         "rollers do not turn", "check oil supply, stall and roller sensors";
-    18 /// The rollers stand although the pressure is near its limit.
+    19 /// The rollers stand although the pressure is near its limit.
     RollersStalled: StopAndLatch Moving |s| s.stall_patience,
         "a jam, a wrap, a bale too tough",
         "rollers stalled", "shut down, wait until all stands, look for a jam";
-    19 /// The two rollers tell different speeds.
+    20 /// The two rollers tell different speeds.
     RollersDisagree: StopAndLatch Moving |s| s.disagree_patience,
         "one roller sensor dead or losing pulses, a broken drive",
         "rollers disagree", "check both roller sensors and the drive";
-    20 /// A roller sensor gives pulses that cannot be.
+    21 /// A roller sensor gives pulses that cannot be.
     RollerPulsesBroken: StopAndLatch Moving |s| s.pulse_patience,
         "noise on the cable, a loose sensor, a broken capture",
         "roller pulses broken", "check the roller sensors and their cables";
-    21 /// The rollers turn well above the speed asked for.
+    22 /// The rollers turn well above the speed asked for.
     RollersAboveAsked: StopAndLatch Moving |s| s.above_patience,
         "a sticking spool, a valve set wrong",
         "rollers above command", "have the valve looked at";
-    22 /// Pressure across the motors stays above its limit.
+    23 /// Pressure across the motors stays above its limit.
     PressureHigh: StopAndLatch Moving |s| s.pressure_patience,
         "a jam, a tough core, relief set too high",
         "pressure too high", "shut down, look for a jam";
-    23 /// The rollers turn faster than they ever may.
+    24 /// The rollers turn faster than they ever may.
     RollersTooFast: StopAndLatch Always |_| Span::ZERO,
         "a valve that opens too far, noise on a roller sensor",
         "rollers too fast", "isolate the hydraulics, have the valve looked at";
-    24 /// The rollers turn after a stop, or although nobody has asked them to since they last stood.
+    25 /// The rollers turn after a stop, or although nobody has asked them to since they last stood.
     RollersTurned: StopAndLatch Always |s| s.rest_patience,
         "somebody or something turns them, a valve that creeps",
         "rollers are being turned", "keep away; wait until they stand";
-    25 /// The reference of the analog converter is off: no analog value can be trusted.
+    26 /// The reference of the analog converter is off: no analog value can be trusted.
     ReferenceLost: StopAndLatch Always |_| Span::ZERO,
         "sensor supply lost, converter broken",
         "sensor supply off", "check the sensor supply and its fuse";
-    26 /// The enable is on but no supply reaches the valve.
+    27 /// The enable is on but no supply reaches the valve.
     SupplyMissing: StopAndLatch Moving |s| s.coil_patience,
         "emergency stop pressed, fuse blown, enable switch dead",
         "valve without supply", "release the emergency stop, check fuse and enable switch";
-    27 /// The valve is commanded but draws no current.
+    28 /// The valve is commanded but draws no current.
     CoilOpen: StopAndLatch Moving |s| s.coil_patience,
         "coil or cable open, driver dead",
         "valve coil open", "check the valve's plug and cable";
-    28 /// The valve draws more current than it can.
+    29 /// The valve draws more current than it can.
     CoilShorted: StopAndLatch Always |_| Span::ZERO,
         "coil or cable shorted",
         "valve coil shorted", "switch off; check the valve's coil and cable";
-    29 /// The pulse that tests the valve's path at arming was not answered as it must.
+    30 /// The pulse that tests the valve's path at arming was not answered as it must.
     ValveTestFailed: StopAndLatch Always |_| Span::ZERO,
         "coil, driver, enable switch or supply of the valve",
         "valve test failed", "check the valve's plug, fuse and enable switch, then arm again";
-    30 /// Too many ticks come late, each by little.
+    31 /// Too many ticks come late, each by little.
     TicksSlow: StopAndLatch Always |_| Span::ZERO,
         "the program is overloaded",
         "controller too slow", "switch off and on; have it looked at";
-    31 /// The controller was called late.
+    32 /// The controller was called late.
     TickLate: StopAndLatch Always |_| Span::ZERO,
         "the program hung, a dip of the supply",
         "controller was late", "switch off and on; have it looked at";
-    32 /// The clock stands still or runs backwards: no age can be trusted.
+    33 /// The clock stands still or runs backwards: no age can be trusted.
     ClockBroken: StopAndLatch Always |_| Span::ZERO,
         "oscillator or timer broken",
         "clock broken", "switch off and on; have it looked at";
-    33 /// The bus told of its stop button for all implements and no longer does.
+    34 /// The bus told of its stop button for all implements and no longer does.
     BusStopLost: StopAndLatch Always |_| Span::ZERO,
         "bus cable, tractor control unit off",
         "stop button of the bus lost", "check the bus cable; without that button switch off and on";
-    34 /// The stop button for all implements on the bus is pressed.
+    35 /// The stop button for all implements on the bus is pressed.
     BusStop: StopAndLatch Always |_| Span::ZERO,
         "somebody stops all implements",
         "all implements stopped", "make sure all is clear, release the stop";
-    35 /// The operator has left the place.
+    36 /// The operator has left the place.
     OperatorAway: StopAndLatch Always |_| Span::ZERO,
         "the person leaves the seat, or the cable is cut",
         "operator away", "take the seat";
-    36 /// A guard is open.
+    37 /// A guard is open.
     GuardOpen: StopAndLatch Always |_| Span::ZERO,
         "guard or gate open, or its cable cut",
         "guard open", "shut the guard";
-    37 /// The two channels of the stop switch contradict each other.
+    38 /// The two channels of the stop switch contradict each other.
     StopSwitchBroken: StopAndLatch Always |_| Span::ZERO,
         "one channel cut or shorted",
         "stop switch broken", "have both channels of the stop switch looked at";
-    38 /// The stop switch is open.
+    39 /// The stop switch is open.
     StopSwitch: StopAndLatch Always |_| Span::ZERO,
         "somebody stops, or a cable is cut",
         "stop pressed", "make sure all is clear, release the stop";
-    39 /// The valve draws current although it is commanded to rest.
+    40 /// The valve draws current although it is commanded to rest.
     CoilUnasked: StopAndIsolate Always |s| s.coil_patience,
         "driver stuck on, short to supply",
         "valve driven by itself", "isolate the hydraulics at the tractor; switch off and on";
-    40 /// The valve has supply although the enable is off.
+    41 /// The valve has supply although the enable is off.
     SupplyUnasked: StopAndIsolate Always |s| s.coil_patience,
         "enable switch welded, short to supply",
         "valve supply stuck on", "isolate the hydraulics at the tractor; switch off and on";
-    41 /// The rollers have not stood since the valve was last commanded open.
+    42 /// The rollers have not stood since the valve was last commanded open.
     RollersRunOn: StopAndIsolate Always |_| Span::ZERO,
         "spool stuck open",
         "rollers run on", "isolate the hydraulics at the tractor; switch off and on";
-    42 /// The controller's own memory contradicts itself.
+    43 /// The controller's own memory contradicts itself.
     MemoryBroken: StopAndIsolate Always |_| Span::ZERO,
         "a flipped bit, a program gone astray",
         "controller memory broken", "switch off and on; have it looked at";

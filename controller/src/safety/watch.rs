@@ -231,7 +231,7 @@ impl Watch {
 
 /// The operator's place, switches and stop buttons.
 fn operator(settings: &SafetySettings, scene: &Scene<'_>, released: bool) -> Observed {
-    let Scene { inputs, readings, .. } = scene;
+    let Scene { inputs, readings, proposal, .. } = scene;
     let switches = readings.switches;
     let open = |bit: u16| settings.fitted & bit != 0 && !inputs.switches.has(bit);
     let bus = readings.bus_stop;
@@ -239,6 +239,7 @@ fn operator(settings: &SafetySettings, scene: &Scene<'_>, released: bool) -> Obs
         inputs.switches.0 & settings.run != 0 && !inputs.switches.has(settings.run);
     Observed::default()
         .with(Condition::RunReleased, released)
+        .with(Condition::MarkReached, proposal.at_mark)
         .with(Condition::RunSwitchBroken, contacts_differ)
         .with(Condition::SwitchesContradict, inputs.switches.has(SwitchBits::ARM | SwitchBits::RUN))
         .with(Condition::HitchRaised, open(SwitchBits::HITCH_DOWN))

@@ -4,7 +4,8 @@ use super::error::SettingError;
 use super::estimate::frequency;
 use super::field::config;
 use crate::units::{
-    Duty, Frequency, LineRate, Mass, Ratio, Seconds, TurnRate, ValveGain, arith::divide_wide,
+    Duty, Frequency, Length, LineRate, Mass, Ratio, Seconds, TurnRate, ValveGain,
+    arith::divide_wide,
 };
 
 config! {
@@ -12,6 +13,8 @@ config! {
     MeteringConfig {
         /// Hay to lay on each metre of row.
         target_g_per_m: 744..=59_527, 4_464;
+        /// Length of row after which laying ends by itself, from its first hay on; 0 for no such end.
+        row_length_mm: 0..=2_000_000, 0;
         /// Time from leaving the rollers to lying on the ground.
         fall_ms: 0..=2_000, 450;
         /// Lag of valve and rollers behind the command.
@@ -48,6 +51,8 @@ config! {
 pub struct MeteringSettings {
     /// Hay to lay.
     pub target: LineRate,
+    /// Length of row after which laying ends; `None` for rows that end when somebody ends them.
+    pub row_length: Option<Length>,
     /// From the rollers to the ground.
     pub fall: Seconds,
     /// How fast hay in the air lands: the inverse of the fall.
@@ -96,6 +101,7 @@ impl MeteringConfig {
         let per_rate = divide_wide(per_rate, self.full_rate_milliturns_s.unsigned_abs());
         Ok(MeteringSettings {
             target: LineRate::from_milli(self.target_g_per_m),
+            row_length: (self.row_length_mm > 0).then(|| Length::from_milli(self.row_length_mm)),
             fall,
             landing: frequency(self.fall_ms),
             lead: fall.saturating_add(Seconds::from_milli(self.valve_lag_ms)),

@@ -101,6 +101,7 @@ fn every_other_row_has_its_story() {
         Condition::PressureLost,
         Condition::WeighLost,
         Condition::SpeedSourceLost,
+        Condition::MarkReached,
         Condition::CoreUnwatched,
         Condition::RollerPulsesBroken,
         Condition::RollersTurned,

@@ -6,6 +6,7 @@ mod core_watch;
 mod edges;
 mod gate;
 mod machine;
+mod mark;
 mod published;
 mod sequence;
 mod sequences;

@@ -7,8 +7,10 @@ use super::scenario::{Heed, Leg};
 use crate::instruments::Panel;
 use strewn_controller::wires::{LampBits, SwitchBits};
 
-/// Nobody holds the run switch before the tractor has reached this speed, m/s.
+/// Nobody holds the run switch before the tractor has reached this speed, m/s, or this share of the one
+/// wanted if that is slower.
 const ROLLING_M_S: f64 = 0.45;
+const ROLLING_SHARE: f64 = 0.8;
 /// While waiting for the rollers to be armed again, the driver creeps at this speed, m/s.
 const CREEP_M_S: f64 = 0.7;
 /// A button is pressed this long, and as long is let go before it is pressed anew, s.
@@ -33,6 +35,8 @@ pub(super) struct Cab {
     pub(super) speed_m_s: f64,
     /// Whether the machine is empty.
     pub(super) empty: bool,
+    /// The screen says that a row of fixed length has ended.
+    pub(super) row_laid: bool,
 }
 
 /// What the driver does, or whoever has taken the switches out of the driver's hands.
@@ -72,6 +76,10 @@ pub(super) struct Driver {
     heeded_m_s: f64,
     button_s: f64,
     time_s: f64,
+    /// Was told that a row has ended.
+    row_laid: bool,
+    /// Feeds no more before the next leg or halt.
+    row_over: bool,
 }
 
 impl Driver {
@@ -97,6 +105,8 @@ impl Driver {
             heeded_m_s: f64::INFINITY,
             button_s: 0.0,
             time_s: 0.0,
+            row_laid: false,
+            row_over: false,
         }
     }
 
@@ -179,18 +189,23 @@ impl Driver {
 
     fn feed(&mut self, cab: &Cab, elapsed_s: f64) -> Hands {
         self.leg_left_s -= elapsed_s;
+        self.row_over |= cab.row_laid && !self.row_laid;
+        self.row_over &= cab.speed_m_s > ROLLING_M_S / 2.0;
+        self.row_laid = cab.row_laid;
         while self.leg_left_s <= 0.0 && self.leg < self.legs.len() {
             self.leg += 1;
+            self.row_over = false;
             self.leg_left_s += self.legs.get(self.leg).map_or(0.0, |leg| leg.duration_s);
         }
-        let plan = if self.recorded {
+        let mut plan = if self.recorded {
             Leg { speed_m_s: f64::INFINITY, duration_s: 0.0, feed: true }
         } else if let Some(leg) = self.legs.get(self.leg) {
             *leg
         } else {
             return Hands { done: true, ..self.seated(0) };
         };
-        let bits = self.work_switches(plan.feed, cab, elapsed_s);
+        plan.feed &= !self.row_over;
+        let bits = self.work_switches(&plan, cab, elapsed_s);
         let laying = cab.lamps.has(LampBits::LAYING);
         let wanted_m_s =
             if plan.feed && !laying { plan.speed_m_s.min(CREEP_M_S) } else { plan.speed_m_s };
@@ -198,8 +213,8 @@ impl Driver {
     }
 
     /// The two acts, in their order and anew after every stop.
-    fn work_switches(&mut self, feed: bool, cab: &Cab, elapsed_s: f64) -> u16 {
-        if !feed {
+    fn work_switches(&mut self, plan: &Leg, cab: &Cab, elapsed_s: f64) -> u16 {
+        if !plan.feed {
             self.button_s = 0.0;
             return 0;
         }
@@ -209,7 +224,8 @@ impl Driver {
         }
         self.button_s += elapsed_s;
         if cab.lamps.has(LampBits::ARMED) {
-            let rolling = cab.speed_m_s > ROLLING_M_S && self.button_s > PRESS_S;
+            let rolling_m_s = ROLLING_M_S.min(ROLLING_SHARE * plan.speed_m_s);
+            let rolling = cab.speed_m_s > rolling_m_s && self.button_s > PRESS_S;
             return if rolling { HELD } else { 0 };
         }
         let in_turn = self.button_s % (2.0 * PRESS_S);

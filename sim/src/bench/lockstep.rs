@@ -13,6 +13,7 @@ use crate::world::spec::Motion;
 use crate::world::terrain::Terrain;
 use crate::world::tractor::{Recorded, Tractor};
 use crate::world::{STEP_S, World};
+use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::settings::Settings;
 use strewn_controller::units::Speed;
 use strewn_controller::wires::{FRAMES, Inputs, Outputs, SENTENCES};
@@ -75,6 +76,8 @@ pub(super) struct Lockstep<'a> {
     pub(super) tick: u64,
     pub(super) bales: Vec<BaleRun>,
     samples: Vec<Sample>,
+    /// A row of fixed length has ended, and no hay of the next has left.
+    row_ended: bool,
 }
 
 /// Runs one contender through the job, behind a recorded drive if there is one. `watch` sees inputs
@@ -160,6 +163,7 @@ impl<'a> Lockstep<'a> {
             tick: 0,
             bales: Vec::new(),
             samples: Vec::new(),
+            row_ended: false,
         }
     }
 
@@ -171,6 +175,7 @@ impl<'a> Lockstep<'a> {
             advised_m_s: advised_m_s(&self.outputs),
             speed_m_s: self.motion.speed_m_s,
             empty: self.world.left_kg() < EMPTY_KG,
+            row_laid: row_is_laid(&self.outputs),
         };
         let hands = instead.unwrap_or_else(|| self.driver.tick(&cab, TICK_S));
         if let Some(bale) = hands.loads {
@@ -225,6 +230,7 @@ impl<'a> Lockstep<'a> {
             target_kg_m: self.scenario.target_kg_m,
             time_s: (time_s, time_s),
             strip_m: (odometer_m, odometer_m),
+            between_rows_m: Vec::new(),
             clumps: Vec::new(),
         });
     }
@@ -254,6 +260,7 @@ impl<'a> Lockstep<'a> {
 
     /// First and last moment and place of the present bale's hay.
     fn note_strip(&mut self) {
+        self.row_ended |= row_is_laid(&self.outputs);
         let Some(bale) = self.bales.last_mut() else { return };
         let (time_s, odometer_m) = (self.world.time_s(), self.world.odometer_m());
         let begun = self.world.left_kg() < bale.mass_kg;
@@ -261,6 +268,11 @@ impl<'a> Lockstep<'a> {
             bale.time_s = (time_s, time_s);
             bale.strip_m = (odometer_m, odometer_m);
         } else if self.world.in_air_kg() > 0.0 {
+            // What is still in the air when a row has ended belongs to it.
+            if self.row_ended && self.outputs.view.phase == Phase::Laying {
+                self.row_ended = false;
+                bale.between_rows_m.push((bale.strip_m.1, odometer_m));
+            }
             bale.time_s.1 = time_s;
             bale.strip_m.1 = odometer_m;
         }
@@ -347,6 +359,11 @@ impl Wheels {
             Self::Recorded { motion, .. } => motion.at(time_s),
         }
     }
+}
+
+/// Whether the screen says that a row of fixed length has ended.
+fn row_is_laid(outputs: &Outputs) -> bool {
+    outputs.view.cause == Some(Condition::MarkReached)
 }
 
 /// The advised ground speed, m/s; `None` when any will do.

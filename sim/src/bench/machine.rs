@@ -35,7 +35,7 @@ pub struct Knob {
 }
 
 /// What belongs to the job and not to the machine.
-const TARGET: &str = "target_g_per_m";
+pub(crate) const OF_THE_JOB: [&str; 2] = ["target_g_per_m", "row_length_mm"];
 const METERING: &str = "metering";
 const ESTIMATE: &str = "estimate";
 
@@ -139,7 +139,7 @@ fn fields(
     known: &'static [Field],
 ) -> Result<Vec<(&'static str, i32)>, ScenarioError> {
     let mut found = Vec::new();
-    for field in known.iter().filter(|field| field.name != TARGET) {
+    for field in known.iter().filter(|field| !OF_THE_JOB.contains(&field.name)) {
         if let Some(value) = table.whole(field.name, field.words, field.low..=field.high)? {
             found.push((field.name, value));
         }
@@ -154,7 +154,7 @@ fn knobs<T: Serialize>(
     record: &T,
 ) -> impl Iterator<Item = Knob> {
     let table = toml::Table::try_from(record).unwrap_or_default();
-    fields.iter().filter(|field| field.name != TARGET).map(move |field| {
+    fields.iter().filter(|field| !OF_THE_JOB.contains(&field.name)).map(move |field| {
         let value = table.get(field.name).and_then(toml::Value::as_integer);
         let value = value.and_then(|value| i32::try_from(value).ok()).unwrap_or(field.typical);
         Knob { section, field, value }
@@ -195,7 +195,7 @@ mod tests {
         for (section, fields) in
             [("metering", MeteringConfig::FIELDS), ("estimate", EstimateConfig::FIELDS)]
         {
-            for field in fields.iter().filter(|field| field.name != TARGET) {
+            for field in fields.iter().filter(|field| !OF_THE_JOB.contains(&field.name)) {
                 let text = format!("[{section}]\n{} = {}\n", field.name, field.low);
                 let mut config = config(1);
                 MachineFile::parse(&text).unwrap().apply(&mut config).unwrap();

@@ -18,5 +18,6 @@ pub use contest::{
 };
 pub use driver::Hands;
 pub use live::Live;
+pub(crate) use machine::OF_THE_JOB;
 pub use machine::{Knob, MachineFile, NoSuchTicket};
 pub use walk::{Moment, walk};

@@ -54,8 +54,20 @@ pub struct BaleRun {
     pub time_s: (f64, f64),
     /// Odometer at first and last hay on the ground, m.
     pub strip_m: (f64, f64),
+    /// Odometer between its rows, m, where one of fixed length had ended and the next had not begun.
+    pub between_rows_m: Vec<(f64, f64)>,
     /// Clumps that left the core, as (time s, mass kg).
     pub clumps: Vec<(f64, f64)>,
+}
+
+impl BaleRun {
+    /// Odometer at first and last hay of each of its rows, m.
+    pub fn rows_m(&self) -> impl Iterator<Item = (f64, f64)> {
+        let begins =
+            std::iter::once(self.strip_m.0).chain(self.between_rows_m.iter().map(|gap| gap.1));
+        let ends = self.between_rows_m.iter().map(|gap| gap.0).chain([self.strip_m.1]);
+        begins.zip(ends)
+    }
 }
 
 /// Everything one contender did with one scenario.

@@ -45,7 +45,7 @@ pub(crate) fn config(scenario: &Scenario, recording: Option<&Recording>) -> Conf
             gauge_axis_mm: milli(GAUGE_TO_AXIS_M),
             ..EstimateConfig::TYPICAL
         },
-        metering: metering(machine, scenario.target_kg_m),
+        metering: metering(scenario),
         safety: SafetyConfig {
             pressure_limit_kpa: milli(machine.relief_pa * BELOW_RELIEF * 1e-6),
             guard_fitted: 1,
@@ -140,10 +140,12 @@ fn signals(fitted: &InstrumentSpec) -> SignalConfig {
     }
 }
 
-fn metering(machine: &MachineSpec, target_kg_m: f64) -> MeteringConfig {
+fn metering(scenario: &Scenario) -> MeteringConfig {
+    let machine = &scenario.machine;
     let full_turns_s = machine.remote_flow_m3_s / machine.displacement_m3;
     MeteringConfig {
-        target_g_per_m: milli(target_kg_m),
+        target_g_per_m: milli(scenario.target_kg_m),
+        row_length_mm: scenario.row_length_m.map_or(0, milli),
         fall_ms: milli(machine.fall_s),
         dead_band_permille: milli(machine.dead_band),
         full_rate_milliturns_s: milli(full_turns_s),

@@ -1,5 +1,6 @@
 //! A plan as a scenario that `strewn feed` takes.
 
+use super::farm::Kind;
 use super::made::Plan;
 use crate::bench::scenario::{Core, Ticket};
 use crate::table::quoted;
@@ -8,6 +9,12 @@ use crate::units::{
 };
 use crate::world::spec::Hay;
 
+/// Longest drive of a scenario, s, and most rows in it.
+const LONGEST_S: f64 = 7_000.0;
+const MOST_ROWS: f64 = 100.0;
+/// Shortest row of a scenario, m.
+const LEAST_ROW_M: f64 = 10.0 * M_PER_FT;
+
 impl Plan {
     /// The first trip of the plan as a scenario file: its rate, its machine, and the bales that the
     /// machine carries, as whole ones.
@@ -15,14 +22,15 @@ impl Plan {
     pub fn scenario(&self) -> String {
         let bales = self.first_trip();
         let mass_kg: f64 = bales.iter().map(|lot| self.farm.lots[*lot].ticket.mass_kg).sum();
-        let feeding_s = mass_kg / (self.rate_kg_m * self.speed_m_s);
-        let pauses_s = bales.len() as f64 * self.farm.between_bales_s;
         let mut text = format!(
             "# The first trip of a plan: run it with strewn feed.\n\n\
-             name = {}\ntarget_lb_per_ft = {}\nbetween_bales_s = {}\n\n[tractor]\nengine_rpm = {}\n\n",
+             name = {}\ntarget_lb_per_ft = {}\nbetween_bales_s = {}\n{}\n[tractor]\nengine_rpm = {}\n\n",
             quoted(&self.farm.name),
             plain(self.rate_kg_m / KG_M_PER_LB_FT),
             plain(self.farm.between_bales_s),
+            self.row_m().map_or(String::new(), |row_m| {
+                format!("row_length_ft = {}\n", plain(row_m / M_PER_FT))
+            }),
             plain(60.0 * self.farm.engine_turns_s),
         );
         text += &self.machine();
@@ -33,11 +41,26 @@ impl Plan {
             let name = quoted(&self.farm.lots[*lot].ticket.name);
             text += &format!("[[bale]]\nname = {name}\nticket = {name}\n\n");
         }
+        text + &self.drive(mass_kg, bales.len() as f64)
+    }
+
+    /// The drive for so much hay in so many bales: one leg, or one for each row of a bunk.
+    fn drive(&self, mass_kg: f64, bales: f64) -> String {
+        let length_m = mass_kg / self.rate_kg_m;
+        let rows = self.row_m().map_or(1.0, |row_m| (length_m / row_m).ceil().min(MOST_ROWS));
         // A quarter to spare, and time for the rollers to start.
-        let drive_s = (1.25 * feeding_s + pauses_s + 20.0).min(7_000.0);
-        text += "[[drive]]\nspeed_mph = 0\nfor_s = 3\n\n";
+        let feeding_s = 1.25 * length_m.min(self.row_m().unwrap_or(f64::MAX)) / self.speed_m_s;
+        let row_s = (feeding_s + bales * self.farm.between_bales_s + 20.0).min(LONGEST_S / rows);
         let speed_mph = plain(self.speed_m_s / M_S_PER_MPH);
-        text + &format!("[[drive]]\nspeed_mph = {speed_mph}\nfor_s = {}\n", plain(drive_s.ceil()))
+        let row =
+            format!("\n[[drive]]\nspeed_mph = {speed_mph}\nfor_s = {}\n", plain(row_s.ceil()));
+        String::from("[[drive]]\nspeed_mph = 0\nfor_s = 3\n") + &row.repeat(rows as usize)
+    }
+
+    /// Length of a row that ends on its mark, m: along a bunk.
+    fn row_m(&self) -> Option<f64> {
+        let place = &self.farm.place;
+        (place.kind == Kind::Bunk).then(|| self.strip_m.min(place.row_m).max(LEAST_ROW_M))
     }
 
     /// The lots of the bales on the machine in the first trip.

@@ -1,7 +1,8 @@
 //! Hay on the ground into figures. Pure functions over a finished [`Run`].
 //!
 //! The strip of a bale reaches from its first to its last hay on the ground, in whole ground bins; where
-//! the next bale's hay begins earlier, the strip ends there, so that no hay counts twice. Every figure
+//! the next bale's hay begins earlier, the strip ends there, so that no hay counts twice. A bale fed in
+//! rows of fixed length has a strip for each. Every figure
 //! of evenness depends on the interval over which hay is summed, so the interval is an argument and
 //! is kept beside the result.
 
@@ -10,7 +11,7 @@ pub mod spread;
 
 pub use clump::{Clump, Heaviest, WINDOW_M};
 
-use crate::bench::record::Run;
+use crate::bench::record::{BaleRun, Run};
 use crate::units::M_PER_FT;
 use std::ops::Range;
 
@@ -68,7 +69,7 @@ pub struct Figures {
     pub left_kg: f64,
     /// Hay on the ground within the strips, kg.
     pub laid_kg: f64,
-    /// Length of the strips from first to last hay, without the seams, m.
+    /// Length of the strips from first to last hay, without the seams and what lies between rows, m.
     pub length_m: f64,
     /// Ground driven over between the strips of bales that follow one another, m. It is no part of
     /// the evenness.
@@ -137,7 +138,7 @@ pub fn flow_lb_min(rate_lb_ft: f64, speed_mph: f64) -> f64 {
     rate_lb_ft * 88.0 * speed_mph
 }
 
-/// Ground bins of one bale's strip.
+/// Ground bins of one row of a bale.
 struct Strip {
     bale: usize,
     bins: Range<usize>,
@@ -164,7 +165,7 @@ fn figures(run: &Run, chosen: &[usize], interval_m: f64) -> Figures {
         loaded_kg: bales().map(|bale| bale.mass_kg).sum(),
         left_kg: bales().map(|bale| bale.left_kg).sum(),
         laid_kg: strips.iter().flat_map(|strip| &run.ground_kg[strip.bins.clone()]).sum(),
-        length_m: bales().map(|bale| span(bale.strip_m)).sum(),
+        length_m: bales().flat_map(BaleRun::rows_m).map(span).sum(),
         seams_m: follow.map(gap).map(|length_m| length_m.max(0.0)).sum(),
         time_s: bales().map(|bale| span(bale.time_s)).sum(),
         energy_kwh_mg: None,
@@ -182,15 +183,17 @@ fn strips(run: &Run, chosen: &[usize]) -> Vec<Strip> {
     // bin is forgiven. What is not a number becomes bin 0.
     let first = |at_m: f64| ((at_m / Run::BIN_M + 1e-3).floor() as usize).min(end_of_ground);
     let end = |at_m: f64| ((at_m / Run::BIN_M - 1e-3).ceil() as usize).min(end_of_ground);
-    let strip = |&index: &usize| {
+    let strips = |&index: &usize| {
         let bale = &run.bales[index];
         let next = run.bales.get(index + 1).filter(|next| span(next.strip_m) > 0.0);
         let limit = next.map_or(end_of_ground, |next| first(next.strip_m.0));
-        let from = first(bale.strip_m.0);
-        let to = if span(bale.strip_m) > 0.0 { end(bale.strip_m.1).min(limit) } else { from };
-        Strip { bale: index, bins: from..to.max(from), target_kg_m: bale.target_kg_m }
+        bale.rows_m().map(move |row_m| {
+            let from = first(row_m.0);
+            let to = if span(row_m) > 0.0 { end(row_m.1).min(limit) } else { from };
+            Strip { bale: index, bins: from..to.max(from), target_kg_m: bale.target_kg_m }
+        })
     };
-    chosen.iter().map(strip).collect()
+    chosen.iter().flat_map(strips).collect()
 }
 
 fn segments_of(run: &Run, strips: &[Strip], interval_m: f64) -> Vec<Segment> {

@@ -1,12 +1,11 @@
 //! The settings that are searched, each within its declared range.
 
-use crate::bench::MachineFile;
 use crate::bench::scenario::ScenarioError;
+use crate::bench::{MachineFile, OF_THE_JOB};
 use strewn_controller::settings::{EstimateConfig, Field, MeteringConfig};
 
-/// What belongs to a job, or is measured on a machine and is not a matter of taste.
-const MEASURED: [&str; 10] = [
-    "target_g_per_m",
+/// What is measured on a machine and is not a matter of taste.
+const MEASURED: [&str; 9] = [
     "fall_ms",
     "valve_lag_ms",
     "dead_band_permille",
@@ -34,13 +33,14 @@ pub struct Knob {
 pub struct Knobs(pub Vec<Knob>);
 
 impl Default for Knobs {
-    /// Every setting of metering and estimation that is not measured on the machine.
+    /// Every setting of metering and estimation that is neither of the job nor measured on the machine.
     fn default() -> Self {
         let sections = [("metering", MeteringConfig::FIELDS), ("estimate", EstimateConfig::FIELDS)];
         let knob = |section| move |field: &Field| Knob { section, field: *field };
         let all =
             sections.into_iter().flat_map(|(section, fields)| fields.iter().map(knob(section)));
-        Self(all.filter(|knob| !MEASURED.contains(&knob.field.name)).collect())
+        let searched = |name: &str| !MEASURED.contains(&name) && !OF_THE_JOB.contains(&name);
+        Self(all.filter(|knob| searched(knob.field.name)).collect())
     }
 }
 

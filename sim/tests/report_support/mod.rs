@@ -54,6 +54,7 @@ pub(crate) fn run(contender: &'static str, spread: f64, clump_lb: f64) -> Run {
             target_kg_m: TARGET_KG_M,
             time_s: (from_m / SPEED_M_S, to_m / SPEED_M_S),
             strip_m: (from_m, to_m),
+            between_rows_m: Vec::new(),
             clumps,
         });
     }

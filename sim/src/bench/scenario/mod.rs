@@ -17,6 +17,9 @@ pub struct Scenario {
     pub name: String,
     /// Hay wanted on the ground, kg per m of row.
     pub target_kg_m: f64,
+    /// Length of a row, m, as of a bunk: laying ends there by itself, and the next leg of the drive begins
+    /// the next row. `None` for rows that end with the drive.
+    pub row_length_m: Option<f64>,
     /// The machine that feeds.
     pub machine: MachineSpec,
     /// What is known of each lot; never empty.

@@ -30,6 +30,7 @@ pub(super) fn scenario(text: &str) -> Result<Scenario, ScenarioError> {
 fn read(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
     let name = top.text("name")?.unwrap_or("unnamed").to_owned();
     let target_kg_m = top.number("target_lb_per_ft", 0.5..=40.0)?.unwrap_or(3.0) * KG_M_PER_LB_FT;
+    let row_length_m = top.number("row_length_ft", 10.0..=6_000.0)?.map(|feet| feet * M_PER_FT);
     let heed = top.word("heed", HEEDS)?.unwrap_or(Heed::Promptly);
     let between_bales_s = top.number("between_bales_s", 0.0..=600.0)?.unwrap_or(8.0);
     let machine = machine(top.table("machine")?)?;
@@ -41,6 +42,7 @@ fn read(top: &mut Table<'_>) -> Result<Scenario, ScenarioError> {
     let mut scenario = Scenario {
         name,
         target_kg_m,
+        row_length_m,
         machine,
         tickets,
         bales,

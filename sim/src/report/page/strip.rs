@@ -4,7 +4,7 @@ use super::axis::Axis;
 use super::chart::{Chart, LEFT, Layer, RIGHT, across, drawing, horizontal};
 use super::path::{Point, pixel};
 use super::{rival_class, scrolled};
-use crate::bench::record::Run;
+use crate::bench::record::{BaleRun, Run};
 use crate::report::{Row, SHORT_M, words};
 use crate::score::{self, Segment};
 use crate::units::{KG_M_PER_LB_FT, M_PER_FT};
@@ -95,8 +95,8 @@ fn band(run: &Run, row: &Row<'_>, x: Axis, top: f64) -> Markup {
         @for (class, data) in colours(&score::segments(run, SHORT_M), x, top_of_band).iter().enumerate() {
             @if !data.is_empty() { path class={ "heat" (class) } d=(data) {} }
         }
-        @for bale in &run.bales {
-            @let (from, to) = (place(bale.strip_m.0), place(bale.strip_m.1));
+        @for (from_m, to_m) in run.bales.iter().flat_map(BaleRun::rows_m) {
+            @let (from, to) = (place(from_m), place(to_m));
             rect.frame x=(pixel(from)) y=(pixel(top_of_band)) width=(pixel((to - from).max(0.0)))
                 height=(BAND) {}
         }

@@ -2,7 +2,7 @@
 
 use super::Lane;
 use std::f64::consts::PI;
-use strewn::bench::record::Run;
+use strewn::bench::record::{BaleRun, Run};
 
 /// Upper ends of the classes of laid / target; above the last is one class more.
 const EDGES: [f64; 8] = [0.25, 0.5, 0.75, 0.9, 1.1, 1.25, 1.5, 2.0];
@@ -36,8 +36,8 @@ impl Stretch {
 pub(super) fn stretches(lane: &Lane, from_m: f64, to_m: f64, bins: usize) -> Vec<Stretch> {
     let mut found = Vec::new();
     let ground_kg = lane.ground_kg();
-    for bale in lane.bales() {
-        let (low, high) = (bale.strip_m.0.max(from_m), bale.strip_m.1.min(to_m));
+    for row_m in lane.bales().iter().flat_map(BaleRun::rows_m) {
+        let (low, high) = (row_m.0.max(from_m), row_m.1.min(to_m));
         let first = (low.max(0.0) / Run::BIN_M) as usize / bins * bins;
         let mut bin = first;
         while (bin as f64) * Run::BIN_M < high && bin < ground_kg.len() {
