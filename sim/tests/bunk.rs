@@ -52,7 +52,7 @@ fn every_row_ends_on_its_mark_with_its_hay_and_the_next_begins_with_the_next_leg
                 let length_m = length_ft * M_PER_FT;
                 let off_m = last_m - first_m - length_m;
                 let share = hay_kg(&run, row_m) / (target_kg_m * length_m);
-                assert!((share - 1.0).abs() < 0.15, "{speed_mph} mph, seed {seed}: {share}");
+                assert!((share - 1.0).abs() < 0.25, "{speed_mph} mph, seed {seed}: {share}");
                 assert!(off_m.abs() < NEAR_M, "{speed_mph} mph, seed {seed}: {off_m} m");
             }
         }

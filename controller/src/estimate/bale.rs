@@ -27,6 +27,8 @@ const COVARIANCE_LIMIT: MassFactorCovariance = MassFactorCovariance::from_bits(1
 /// Variance of the bite between one moment and the next, which no filter of weighings follows: waves
 /// of the windrow, layers. One deviation is 4.2 %. Assumed.
 const RIPPLE: FactorVariance = FactorVariance::from_bits(30_199);
+/// Doubt of the mass when another bale than the account's lies there: one deviation is 75 kg.
+const NEW_MASS_DOUBT: MassVariance = MassVariance::from_bits(5_625 << 16);
 /// Doubt of the bite when hay has become denser at once: one deviation is 30 %. Assumed.
 const NEW_DOUBT: FactorVariance = FactorVariance::from_bits(1_509_949);
 
@@ -88,6 +90,16 @@ impl BaleFilter {
     /// The hay has become another one at once: what was learned of the bite is in doubt.
     pub fn doubt(&mut self) {
         self.factor_variance = self.factor_variance.max(NEW_DOUBT);
+    }
+
+    /// Another mass lies there than the account has: it is in doubt.
+    pub fn doubt_mass(&mut self) {
+        self.mass_variance = self.mass_variance.max(NEW_MASS_DOUBT);
+    }
+
+    /// What was learned of the bite of late came from a sensor that lied: back to what was known before.
+    pub fn unlearn(&mut self, factor: Ratio) {
+        self.factor = factor;
     }
 
     /// The rollers have turned: takes the hay off and lets the uncertainty grow. Returns the hay torn.

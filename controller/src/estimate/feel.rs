@@ -7,6 +7,7 @@
 //! while by the root of what the tearing pressure does, less the share of that which is mere noise of
 //! the tearing. What lasts longer than that while is the business of whatever weighs.
 
+use super::trust::Trust;
 use crate::settings::EstimateSettings;
 use crate::units::{Frequency, Mass, Pressure, Ratio, Span, TurnRate};
 use serde::{Deserialize, Serialize};
@@ -15,6 +16,10 @@ use serde::{Deserialize, Serialize};
 const FEELING: TurnRate = TurnRate::from_bits(9_830); // 0.15 turns/s
 /// Less tearing pressure than this says nothing.
 const FELT: Pressure = Pressure::from_bits(200 << 16);
+/// Nor does it become so many times what it was within a moment.
+const AT_ONCE: Ratio = Ratio::from_bits(4 << 16);
+/// With less hay on the machine the teeth may miss it.
+const LITTLE: Mass = Mass::from_bits(100 << 19);
 /// Rollers that have just started up say more of their own inertia than of the hay.
 const STARTING: Span = Span::from_millis(700);
 /// Time over which the pressure counts as what it was a while ago: its inverse.
@@ -55,6 +60,8 @@ pub struct Feel {
     followed: Option<Followed>,
     /// The pressure before the core that is felt, and for how long it has been doubted.
     core: Option<(Pressure, Span)>,
+    /// Rollers that are braked are driven by nothing: two seconds of it, no less, is a lie.
+    trust: Trust<600>,
 }
 
 /// Tearing pressure of the last moment, of late, and of the last while.
@@ -66,6 +73,12 @@ struct Followed {
 }
 
 impl Feel {
+    /// Whether the pressure has told too much that cannot be.
+    #[must_use]
+    pub fn lies(&self) -> bool {
+        self.trust.is_lost()
+    }
+
     /// One tick. Nothing is felt while there is no good pressure, the rollers are slow or starting; a
     /// core once felt stays so meanwhile.
     pub fn update(
@@ -78,15 +91,41 @@ impl Feel {
     ) -> Felt {
         let resisting = settings.idle_pressure.saturating_add(settings.drag.of(left));
         let tearing = pressure.map(|pressure| pressure.saturating_sub(resisting));
-        let tearing = tearing.filter(|_| rate > FEELING).map(|tearing| tearing.max(FELT));
-        let Some(tearing) = tearing else {
-            *self = Self { core: self.core, ..Self::default() };
+        let Some(tearing) = tearing.filter(|_| rate > FEELING && !self.lies()) else {
+            *self = Self { core: self.core, trust: self.trust, ..Self::default() };
             return Felt { core: self.core.is_some(), ..Felt::default() };
         };
         self.turning = self.turning.saturating_add(elapsed);
-        if self.turning < STARTING {
-            return Felt { core: self.core.is_some(), ..Felt::default() };
+        let was = self.core.is_some();
+        let started = self.turning >= STARTING;
+        if started && self.trust.takes(self.is_possible(tearing, resisting) || left < LITTLE) {
+            self.feel(settings, tearing.max(FELT), core_expected, elapsed);
         }
+        let core = self.core.is_some();
+        let Some(now) = self.followed else {
+            return Felt { core, ..Felt::default() };
+        };
+        let share = now.late.share_of(now.past).square_root().saturating_sub(Ratio::ONE);
+        let difference = share.scaled(MEANT).held_within(LESS, MORE);
+        Felt { difference, core, core_begins: core && !was }
+    }
+
+    /// Teeth in hay take more than turning without it, however roughly that is known, and hay does not
+    /// become another at once.
+    fn is_possible(&self, tearing: Pressure, resisting: Pressure) -> bool {
+        let most = self
+            .followed
+            .map_or(Pressure::MAX, |before| before.moment.max(resisting).scaled(AT_ONCE));
+        tearing > resisting.halved(1).negated() && tearing < most
+    }
+
+    fn feel(
+        &mut self,
+        settings: &EstimateSettings,
+        tearing: Pressure,
+        core_expected: bool,
+        elapsed: Span,
+    ) {
         let before =
             self.followed.unwrap_or(Followed { moment: tearing, late: tearing, past: tearing });
         let late = follow(before.late, tearing, settings.pressure_pace, elapsed);
@@ -96,12 +135,7 @@ impl Feel {
             past: self.core.map_or(follow(before.past, late, WHILE, elapsed), |(before, _)| before),
         };
         self.followed = Some(now);
-        let was = self.core.is_some();
         self.feel_core(now, core_expected, elapsed);
-        let core = self.core.is_some();
-        let share = now.late.share_of(now.past).square_root().saturating_sub(Ratio::ONE);
-        let difference = share.scaled(MEANT).held_within(LESS, MORE);
-        Felt { difference, core, core_begins: core && !was }
     }
 
     fn feel_core(&mut self, now: Followed, expected: bool, elapsed: Span) {

@@ -7,26 +7,26 @@ mod gauge;
 mod ground;
 mod lots;
 mod roller;
+mod scale;
+mod trust;
 
 pub use account::{ACCOUNT_WORDS, Account};
 pub use bale::BaleFilter;
 pub use feel::{Feel, Felt};
-pub use gauge::GaugeScale;
+pub use gauge::Gauge;
 pub use ground::{GroundFollower, GroundSpeed, choose};
 pub use lots::{Lesson, Lots};
 pub use roller::{RollerFollower, RollerSpeed};
+pub use scale::Scale;
+pub use trust::Before;
 
 use crate::settings::{EstimateSettings, Ticket};
 use crate::signals::{Quality, Readings};
-use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span, Turns};
+use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span, TurnRate, Turns};
 use serde::{Deserialize, Serialize};
 
-/// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
-const SUDDEN: Ratio = Ratio::from_bits(26_214); // 0.4
-/// The roughness of the ride is the mean error of a weighing over about this many conversions.
-const ROUGHNESS_HALVINGS: u32 = 6;
-/// A loss of weight is no clump unless it stands out of the roughness by this factor.
-const STANDS_OUT: Ratio = Ratio::from_bits(6 << 16);
+/// Slower rollers tear nothing worth a weighing.
+const TURNING: TurnRate = TurnRate::from_bits(3_277); // 0.05 turns/s
 
 /// Everything that control knows of the machine, as of this tick.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
@@ -43,18 +43,24 @@ pub struct Estimates {
     pub bite: (Bite, Bite),
     /// The bale has a dense core by its ticket.
     pub core_expected: bool,
-    /// A dense core is felt. Nothing is felt without [`Self::pressure`].
+    /// A dense core is felt. Nothing is felt unless [`Self::feels`] is good.
     pub in_core: bool,
     /// Hay torn off the bale in this tick. Weighing corrects what is left, not what was torn.
     pub torn: Mass,
     /// Pressure across the motors, if known.
     pub pressure: Option<Pressure>,
+    /// Whether the pressure is believed when it tells of the hay.
+    pub feels: Quality,
     /// A new bale was loaded in this tick.
     pub loaded: bool,
     /// The bale before it was fed out, as far as is known. Told in the tick of [`Self::loaded`] alone.
     pub fed_out: bool,
     /// A clump left in this tick.
     pub clump: Option<Mass>,
+    /// Whether the weigh cells are believed.
+    pub scale: Quality,
+    /// Whether the bale gauge is believed.
+    pub gauge: Quality,
 }
 
 /// What the estimates need to remember.
@@ -67,10 +73,9 @@ pub struct Estimator {
     /// before somebody arms, arming says that one lies there.
     may_be_over: bool,
     feel: Feel,
-    gauge: GaugeScale,
-    sudden: Mass,
-    /// Mean error of the bale's weighings of late.
-    roughness: Mass,
+    gauge: Gauge,
+    scale: Scale,
+    before: Before,
 }
 
 impl Estimator {
@@ -83,9 +88,9 @@ impl Estimator {
             account: Account::default(),
             may_be_over: false,
             feel: Feel::default(),
-            gauge: GaugeScale::default(),
-            sudden: Mass::ZERO,
-            roughness: settings.clump_mass,
+            gauge: Gauge::default(),
+            scale: Scale::new(settings),
+            before: Before::default(),
         }
     }
 
@@ -121,31 +126,47 @@ impl Estimator {
         if felt.core_begins {
             bale.doubt();
         }
-        let usual = usual_bite(ticket, bale.left(), pressure.is_some());
+        let feels = believed(readings.analog.pressure.quality, self.feel.lies());
+        let usual = usual_bite(ticket, bale.left(), feels == Quality::Good);
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
         let lesson = (torn, now.over(roller.turned));
-        let clump = self.weigh(settings, readings, &mut bale, &mut torn);
-        self.gauge(settings, ticket, readings, &mut bale);
+        let believed_before = (self.scale.lies(), self.gauge.lies());
+        let state = (roller.mean > TURNING, may_be_core || felt.core);
+        let weighed = readings.weigh.mass.good().filter(|_| readings.weigh.fresh);
+        let clump = weighed.and_then(|mass| self.scale.weigh(settings, mass, &mut bale, state));
+        torn = torn.saturating_add(clump.unwrap_or(Mass::ZERO));
+        let scale = believed(readings.weigh.mass.quality, self.scale.lies());
+        let weighs = scale == Quality::Good;
+        let ticket = self.account.ticket(settings);
+        if let Some(gap) = readings.analog.gauge.good() {
+            self.gauge.read(settings, ticket, (gap, roller.turned), &mut bale, weighs);
+        }
+        if believed_before != (self.scale.lies(), self.gauge.lies()) {
+            bale.unlearn(self.before.factor());
+        }
+        self.before.pass(bale.factor(), elapsed);
         self.account.bale = Some(bale);
         if roller.turned > Turns::ZERO {
             self.account.lesson.add(lesson, bale.left());
         }
-        let weighs = readings.weigh.mass.quality == Quality::Good;
-        let scale = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
+        let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
         Estimates {
             roller,
             ground,
             left: (bale.left(), bale.left_deviation()),
             usual_bite: usual,
-            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation(scale))),
+            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation(in_common))),
             core_expected: ticket.core_mass > Mass::ZERO,
             in_core: felt.core,
             torn,
             pressure,
+            feels,
             loaded,
             fed_out: loaded && fed_out,
             clump,
+            scale,
+            gauge: believed(readings.analog.gauge.quality, self.gauge.lies()),
         }
     }
 
@@ -163,62 +184,21 @@ impl Estimator {
         if loaded {
             self.account.load(settings, readings.ticket);
             self.may_be_over = false;
-            self.sudden = Mass::ZERO;
-            self.roughness = settings.clump_mass;
+            self.scale = Scale::new(settings);
+            self.before = Before::new(self.account.factor(self.account.ticket));
             self.feel = Feel::default();
-            self.gauge = GaugeScale::default();
+            self.gauge = Gauge::default();
         }
         loaded
-    }
-
-    /// Weigh cells: each new conversion corrects the mass; a sudden loss is taken as a clump.
-    fn weigh(
-        &mut self,
-        settings: &EstimateSettings,
-        readings: &Readings,
-        bale: &mut BaleFilter,
-        torn: &mut Mass,
-    ) -> Option<Mass> {
-        let measured = readings.weigh.mass.good().filter(|_| readings.weigh.fresh)?;
-        let error = measured.saturating_sub(bale.left());
-        self.sudden = self.sudden.saturating_add(error.saturating_sub(self.sudden).scaled(SUDDEN));
-        let rougher = error.magnitude().saturating_sub(self.roughness).halved(ROUGHNESS_HALVINGS);
-        self.roughness = self.roughness.saturating_add(rougher);
-        let clump = self.sudden.negated();
-        if clump > settings.clump_mass.max(self.roughness.scaled(STANDS_OUT)) {
-            bale.lost(clump);
-            self.sudden = Mass::ZERO;
-            *torn = torn.saturating_add(clump);
-            return Some(clump);
-        }
-        let deviation =
-            self.roughness.scaled(settings.weigh_inflation).max(settings.weigh_deviation);
-        bale.weighed(measured, deviation.times(deviation));
-        None
-    }
-
-    /// Bale gauge: by the ticket while weigh cells correct it, by what they have told without them.
-    fn gauge(
-        &mut self,
-        settings: &EstimateSettings,
-        ticket: &Ticket,
-        readings: &Readings,
-        bale: &mut BaleFilter,
-    ) {
-        let Some(gap) = readings.analog.gauge.good() else { return };
-        let told = ticket.left_at_radius(settings.gauge_axis.saturating_sub(gap));
-        if readings.weigh.fresh {
-            self.gauge.follow(ticket, told, bale.left());
-        }
-        let weighs = readings.weigh.mass.quality == Quality::Good;
-        let measured = if weighs { Some(told) } else { self.gauge.mass(told) };
-        if let Some(measured) = measured {
-            bale.weighed(measured, settings.gauge_variance);
-        }
     }
 }
 
 /// The bite that the ticket lets expect. Who feels the core when it comes need not guess where.
 fn usual_bite(ticket: &Ticket, left: Mass, feels: bool) -> Bite {
     if feels { ticket.bite_around_core(left) } else { ticket.expected_bite(left) }
+}
+
+/// The quality of a sensor's reading, less what it lost by telling what cannot be.
+fn believed(quality: Quality, lies: bool) -> Quality {
+    if lies { quality.min(Quality::Invalid) } else { quality }
 }

@@ -3,6 +3,7 @@
 
 use crate::estimate::Estimates;
 use crate::settings::{MeteringSettings, Ticket};
+use crate::signals::Quality;
 use crate::units::{Mass, Ratio, TurnRate};
 
 /// The smallest core to expect, as a share of the ticket's.
@@ -38,7 +39,7 @@ pub fn roller_limit(
     let above = above.held_within(Ratio::ZERO, Ratio::ONE);
     let within = left.saturating_sub(smallest).share_of(largest.saturating_sub(smallest));
     let within = within.held_within(Ratio::ZERO, Ratio::ONE);
-    let watching = if estimates.pressure.is_some() && within > Ratio::ZERO {
+    let watching = if estimates.feels == Quality::Good && within > Ratio::ZERO {
         settings.watch_rate
     } else {
         between(settings.core_rate, settings.watch_rate, within)

@@ -92,7 +92,7 @@ conditions! {
         "rollers do not keep up", "the advised ground speed falls; drive slower or raise the engine speed";
     1 /// The bale gauge is fitted but cannot be believed.
     GaugeLost: CarryOn Moving |_| Span::ZERO,
-        "cable cut or shorted",
+        "cable cut or shorted, readings that hang or cannot be",
         "bale gauge lost", "hay left is taken from the other sensors and the ticket; mend the gauge";
     2 /// The pressure sensor is fitted but cannot be believed.
     PressureLost: CarryOn Moving |_| Span::ZERO,
@@ -100,7 +100,7 @@ conditions! {
         "pressure lost", "the bite is taken from weighing and the ticket; mend the sensor soon: no jam is felt";
     3 /// The weigh cells are fitted but cannot be believed.
     WeighLost: CarryOn Moving |_| Span::ZERO,
-        "cable cut, counts frozen or out of range, amplifier silent",
+        "cable cut, counts frozen, out of range or such as cannot be, amplifier silent",
         "scale lost", "hay left is taken from gauge, pressure and the ticket; mend the scale";
     4 /// A source of ground speed has fallen out and another one has taken its place.
     SpeedSourceLost: CarryOn Moving |_| Span::ZERO,

@@ -35,8 +35,8 @@ impl CoreWatch {
     /// Whether one of them has fallen out since, on a bale that has a dense core by its ticket: how the
     /// bite changes in there nobody knows before. A row that begins without it is the person's choice.
     pub(super) fn is_lost(&mut self, scene: &Scene<'_>) -> bool {
-        let Scene { readings, estimates, phase, .. } = scene;
-        let qualities = [readings.weigh.mass.quality, readings.analog.pressure.quality];
+        let Scene { estimates, phase, .. } = scene;
+        let qualities = [estimates.scale, estimates.feels];
         if *phase != Phase::Laying {
             self.0 = None;
             return false;
@@ -49,7 +49,8 @@ impl CoreWatch {
 
 impl Leaving {
     /// Each time that the rollers have turned enough for a good deal of hay, the scale must show
-    /// that a part of it left. Starts over while that cannot be told.
+    /// that a part of it left. Starts over while that cannot be told. A scale that the account does not
+    /// believe counts here all the same: it may be the hay that does not do as the account says.
     pub(super) fn see(&mut self, scene: &Scene<'_>) -> bool {
         let Scene { readings, estimates, expected_bite, phase, .. } = scene;
         let (left, _) = estimates.left;

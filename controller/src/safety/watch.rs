@@ -209,7 +209,7 @@ impl Watch {
         scene: &Scene<'_>,
         observed: Observed,
     ) -> Observed {
-        let Scene { readings, intact, .. } = scene;
+        let Scene { readings, estimates, intact, .. } = scene;
         let tick = readings.tick;
         self.slow = if tick > settings.tick_slow {
             self.slow.saturating_add(SLOW)
@@ -217,9 +217,9 @@ impl Watch {
             self.slow.saturating_sub(1)
         };
         observed
-            .with(Condition::GaugeLost, is_lost(readings.analog.gauge.quality))
-            .with(Condition::PressureLost, is_lost(readings.analog.pressure.quality))
-            .with(Condition::WeighLost, is_lost(readings.weigh.mass.quality))
+            .with(Condition::GaugeLost, is_lost(estimates.gauge))
+            .with(Condition::PressureLost, is_lost(estimates.feels))
+            .with(Condition::WeighLost, is_lost(estimates.scale))
             .with(Condition::CoreUnwatched, self.core.is_lost(scene))
             .with(Condition::ReferenceLost, readings.analog.reference == Quality::Invalid)
             .with(Condition::TicksSlow, self.slow >= TOO_SLOW)

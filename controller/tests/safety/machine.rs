@@ -60,7 +60,7 @@ pub(crate) struct Machine {
     pub(crate) held_coil: Option<u16>,
     pub(crate) held_supply: Option<u16>,
     pub(crate) held_kilograms: Option<f64>,
-    /// Counts of the bale gauge: half a bale unless told otherwise.
+    /// Counts of the bale gauge: a whole bale unless told otherwise.
     pub(crate) gauge_counts: u16,
     /// The pressure wire gives exactly the same counts, or varies a little.
     pub(crate) frozen_pressure: bool,
@@ -103,7 +103,7 @@ impl Machine {
             held_coil: None,
             held_supply: None,
             held_kilograms: None,
-            gauge_counts: 1_500,
+            gauge_counts: 1_370,
             frozen_pressure: false,
             coil: 0.0,
             turns: [0.0; 2],
@@ -123,7 +123,8 @@ impl Machine {
         let ripple = if self.frozen_pressure { 0 } else { (self.ticks % 5) as u16 };
         self.inputs.analog.pressure = self.pressure_counts + ripple;
         self.feed_back();
-        self.inputs.analog.gauge = self.gauge_counts;
+        // A face that is torn at is never quite still.
+        self.inputs.analog.gauge = self.gauge_counts + ripple;
         self.inputs.analog.reference = self.reference_counts;
         self.inputs.weigh.sequence = self.inputs.weigh.sequence.wrapping_add(1);
         self.inputs.weigh.counts =
