@@ -4,13 +4,13 @@
 //! with what it was off by. Taken as it is, it would move the account by the bale's whole difference
 //! from its ticket, within seconds.
 
-use crate::settings::Ticket;
+use crate::settings::{GAUGE_TURN, Ticket};
 use crate::units::{Mass, Ratio};
 use serde::{Deserialize, Serialize};
 
-/// The quotient of what is weighed and what the gauge tells is a mean over about this many conversions
-/// of the weigh cells: a bale that is out of round goes up and down.
-const FOLLOW_HALVINGS: u32 = 6;
+/// The quotient of what is weighed and what the gauge tells is a mean over about this many readings: a
+/// bale that is out of round goes up and down.
+const FOLLOW_HALVINGS: u32 = 5;
 /// Bales differ from their tickets by no more than this.
 const LEAST: Ratio = Ratio::from_bits(32_768); // 0.5
 const MOST: Ratio = Ratio::from_bits(131_072); // 2
@@ -21,6 +21,9 @@ const LITTLE_HALVINGS: u32 = 4;
 /// the weigh cells one of so many counts, and the account is drawn over gently.
 const ONE_OF: u8 = 100;
 
+/// Its turn waits until so many ticks are over at most.
+const LATEST: u8 = 2 * GAUGE_TURN;
+
 /// What the gauge is off by on this bale.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct GaugeScale {
@@ -28,10 +31,23 @@ pub struct GaugeScale {
     quotient: Option<Ratio>,
     /// Readings since one counted.
     passed: u8,
+    /// Ticks since the gauge was read.
+    ticks: u8,
 }
 
 impl GaugeScale {
-    /// The weigh cells have converted: so much is left for what the gauge tells by the ticket alone.
+    /// One tick: whether the gauge is to be read in it. Its turn waits a little for a tick that has not
+    /// much else to do.
+    pub fn is_due(&mut self, busy: bool) -> bool {
+        self.ticks = self.ticks.saturating_add(1);
+        let due = self.ticks >= if busy { LATEST } else { GAUGE_TURN };
+        if due {
+            self.ticks = 0;
+        }
+        due
+    }
+
+    /// The weigh cells work: so much is left for what the gauge tells by the ticket alone.
     pub fn follow(&mut self, ticket: &Ticket, told: Mass, left: Mass) {
         if told > ticket.mass.halved(LITTLE_HALVINGS) {
             let quotient = left.share_of(told).held_within(LEAST, MOST);

@@ -201,13 +201,17 @@ impl Estimator {
         readings: &Readings,
         bale: &mut BaleFilter,
     ) {
-        let Some(gap) = readings.analog.gauge.good() else { return };
+        let busy = readings.weigh.fresh || readings.speeds.satellite.age == Span::ZERO;
+        let due = self.gauge.is_due(busy);
+        let Some(gap) = readings.analog.gauge.good().filter(|_| due) else { return };
         let told = ticket.left_at_radius(settings.gauge_axis.saturating_sub(gap));
-        if readings.weigh.fresh {
-            self.gauge.follow(ticket, told, bale.left());
-        }
         let weighs = readings.weigh.mass.quality == Quality::Good;
-        let measured = if weighs { Some(told) } else { self.gauge.mass(told) };
+        let measured = if weighs {
+            self.gauge.follow(ticket, told, bale.left());
+            Some(told)
+        } else {
+            self.gauge.mass(told)
+        };
         if let Some(measured) = measured {
             bale.weighed(measured, settings.gauge_variance);
         }
