@@ -16,7 +16,7 @@ use strewn::study::population::Population;
 /// Everything here is drawn from it; not one of those kept for evaluation.
 const SEED: u64 = 20_250_106;
 /// Each job is the beginning of a bale and a trial with a fault.
-const JOBS: Range<u32> = 0..6;
+const JOBS: Range<u32> = 0..8;
 /// Ticks of a bale: arming, the start, and a minute and a half of feeding.
 const TICKS: usize = 12_000;
 /// Rows of the grid of faults are taken so far apart that a few jobs reach many wires, kinds and moments.

@@ -44,7 +44,7 @@ const FIELDS: usize = 13;
 /// The text between `$` and `*`, and where its fields end.
 struct Body<'a> {
     text: &'a [u8],
-    ends: [u8; FIELDS],
+    ends: [usize; FIELDS],
 }
 
 impl<'a> Body<'a> {
@@ -71,30 +71,35 @@ impl<'a> Body<'a> {
         // Filled up with spaces: two leave the exclusive or as it is.
         let mut last = [b' '; 4];
         last.iter_mut().zip(rest).for_each(|(place, byte)| *place = *byte);
-        let (mut sum, mut strange) = (if rest.len() & 1 == 0 { 0 } else { each(b' ') & 0xFF }, 0);
-        let mut ends = [u8::try_from(text.len()).ok()?; FIELDS];
+        let (mut sum, mut strange) = (if rest.len() & 1 == 0 { 0 } else { u32::from(b' ') }, 0);
+        let mut ends = [text.len(); FIELDS];
         let mut free = ends.iter_mut();
-        for (start, word) in (0u8..).step_by(4).zip(words.iter().chain([&last])) {
+        let mut take = |start: usize, word: &[u8; 4]| {
             let word = u32::from_le_bytes(*word);
             sum ^= word;
             strange |= word | word.wrapping_add(each(1)) | word.wrapping_sub(each(b' '));
             // The top bit of each byte that is a comma.
             let mut commas = !(word ^ each(b',')).wrapping_add(each(0x7F)) & each(0x80);
             while commas != 0 {
-                if let (Some(end), Ok(place)) = (free.next(), u8::try_from(commas.trailing_zeros()))
-                {
-                    *end = start.wrapping_add(place.wrapping_shr(3));
-                }
+                let Some(end) = free.next() else { break };
+                let place = commas.trailing_zeros().wrapping_shr(3);
+                *end = start.saturating_add(usize::try_from(place).unwrap_or(0));
                 commas &= commas.wrapping_sub(1);
             }
+        };
+        let mut start = 0usize;
+        for word in words {
+            take(start, word);
+            start = start.saturating_add(4);
         }
+        take(start, &last);
         let [a, b, c, d] = sum.to_le_bytes();
         (strange & each(0x80) == 0).then_some((Self { text, ends }, a ^ b ^ c ^ d))
     }
 
     /// A field; a missing one is blank.
     fn field(&self, number: usize) -> &'a [u8] {
-        let end = |number: usize| self.ends.get(number).map(|end| usize::from(*end));
+        let end = |number: usize| self.ends.get(number).copied();
         let begin = match number.checked_sub(1).and_then(end) {
             Some(comma) => comma.saturating_add(1),
             None => 0,

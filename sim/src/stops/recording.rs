@@ -53,3 +53,20 @@ fn place<T: Copy>(all: &[T], number: &mut u64) -> T {
     *number /= count;
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::replay;
+
+    #[test]
+    fn a_recording_replays_and_numbers_tell_rows_apart() {
+        let (first, next) = (recording(3, 0).unwrap(), recording(3, 9).unwrap());
+        assert_eq!(first.log, recording(3, 0).unwrap().log);
+        assert_ne!(first.row, next.row);
+        for Recording { row, log } in [first, next] {
+            // The second act may follow from 4.55 s on, and at least seven seconds are seen through.
+            assert!(replay(&log).unwrap().ticks > 1_100, "{}", row.name());
+        }
+    }
+}
