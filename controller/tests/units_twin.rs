@@ -255,16 +255,17 @@ relations! {
         FactorVariance.times_mass(Mass) -> MassFactorCovariance;
         FactorVariance.over(Turns) -> FactorVariance;
         MassFactorCovariance.times_mass(Mass) -> MassVariance;
+        Mass.paced(Frequency) -> MassFlow;
         PerMass.of(Mass) -> Ratio;
         PerMass.of_covariance(MassFactorCovariance) -> FactorVariance;
     }
     quotients {
         MassFlow.turn_rate_with(Bite) -> TurnRate;
         MassFlow.speed_for(LineRate) -> Speed;
-        Mass.within(Seconds) -> MassFlow;
         MassFlow.rate_at(Speed) -> LineRate;
         Length.within(Seconds) -> Speed;
         Speed.gained_within(Seconds) -> Acceleration;
+        Ratio.per(Mass) -> PerMass;
         MassFactorCovariance.per(MassVariance) -> PerMass;
     }
 }

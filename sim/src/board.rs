@@ -3,6 +3,10 @@
 //! The board is a program of its own ([QEMU](https://www.qemu.org), machine mps2-an386) that runs the
 //! image of `controller/firmware/emulated`; orders and answers go over its serial port.
 
+mod recorded;
+
+pub use recorded::recorded;
+
 use crate::bench::log::{Log, LogError};
 use crate::bench::{ReplayError, configuration};
 use std::ffi::OsString;
@@ -62,6 +66,12 @@ pub enum BoardError {
     /// The board and the library do not do the same.
     #[error("board and library differ in tick {0}")]
     Differs(usize),
+    /// Ticks cannot be laid into the board's store.
+    #[error("recorded ticks cannot be laid into the emulated board's store: {0}")]
+    Store(io::Error),
+    /// The same for many recorded ticks of which only a digest is known.
+    #[error("board and library differ within {0} recorded ticks")]
+    RecordDiffers(u32),
     /// The same for many steps of which only a digest is known.
     #[error("board and library differ within {steps} steps of seed {seed}")]
     FuzzDiffers {
@@ -107,12 +117,22 @@ impl Board {
     /// # Errors
     /// As [`Self::start`]; a file that cannot be written is an emulator that gives no greeting.
     pub fn start_logging(image: &Path, log: &Path) -> Result<(Self, Greeting), BoardError> {
+        Self::start_with(image, log, &[])
+    }
+
+    /// As [`Self::start_logging`], with further words for the emulator.
+    fn start_with(
+        image: &Path,
+        log: &Path,
+        words: &[OsString],
+    ) -> Result<(Self, Greeting), BoardError> {
         let mut file = OsString::from("file:");
         file.push(log);
         let mut emulator = Command::new(EMULATOR)
             .args(["-M", "mps2-an386", "-display", "none", "-monitor", "none"])
             .args(["-icount", "shift=6,sleep=off", "-serial", "stdio", "-serial"])
             .arg(file)
+            .args(words)
             .arg("-kernel")
             .arg(image)
             .stdin(Stdio::piped())

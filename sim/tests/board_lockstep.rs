@@ -2,26 +2,17 @@
 //! `STREWN_BOARD_SEEDS=100..10000` makes it other seeds, for a long run.
 
 mod budget;
+mod runs;
 
 use std::ops::Range;
 use std::path::PathBuf;
 use strewn::bench::scenario::Scenario;
 use strewn::bench::{MachineFile, contest_with};
 use strewn::board::{self, Board, BoardError};
-use strewn_link::run::WIDTH;
 
 /// Steps of each seed; a hundred seeds are a million steps.
 const STEPS: u32 = 10_000;
 const SEEDS: Range<u32> = 0..100;
-
-fn seeds() -> Range<u32> {
-    let Ok(named) = std::env::var("STREWN_BOARD_SEEDS") else { return SEEDS };
-    let bounds = named.split_once("..").and_then(|(begin, end)| {
-        let seeds = begin.parse().ok()?..end.parse().ok()?;
-        (!seeds.is_empty()).then_some(seeds)
-    });
-    bounds.unwrap_or_else(|| panic!("STREWN_BOARD_SEEDS is {named}; wanted is such as 100..200"))
-}
 
 fn start() -> Board {
     let image = board::image(None).expect("an image");
@@ -31,42 +22,18 @@ fn start() -> Board {
 #[test]
 #[ignore = "needs QEMU and the board's image: tests/run board"]
 fn a_million_made_up_steps_differ_in_no_bit() {
-    let (mut board, seeds) = (start(), seeds());
-    let (mut steps, mut laying, mut worst) = (0, 0, 0);
-    let mut classes: Vec<u64> = Vec::new();
+    let (mut board, seeds) = (start(), runs::numbers("STREWN_BOARD_SEEDS", SEEDS));
+    let mut costs = runs::Costs::default();
     for seed in seeds.clone() {
-        let tally = board::fuzz(&mut board, seed, STEPS).expect("alike");
-        steps += u64::from(tally.steps);
-        laying += u64::from(tally.laying);
-        worst = worst.max(tally.worst);
-        classes.resize(tally.classes().count(), 0);
-        for (all, class) in classes.iter_mut().zip(tally.classes()) {
-            *all += u64::from(class);
-        }
+        costs.add(&board::fuzz(&mut board, seed, STEPS).expect("alike"));
         if (seed + 1).is_multiple_of(100) {
-            println!(
-                "seeds {seeds:?} up to {seed}: {steps} steps, 0 differing bits, dearest {worst}"
-            );
+            println!("seeds {seeds:?} up to {seed}: {} steps, 0 differing bits", costs.steps);
         }
     }
-    assert_eq!(steps, u64::from(STEPS) * seeds.len() as u64);
-    assert!(laying > steps / 10, "only {laying} of {steps} laid hay");
-    let median = median(&classes);
-    println!("{steps} steps, {laying} laying, 0 differing bits");
-    println!("instructions: the dearest step {worst}, the one in the middle {median}");
-    budget::hold("worst_step_instructions", worst.into());
-    budget::hold("worst_by_median_permille", u64::from(worst) * 1_000 / median);
-}
-
-/// Middle of the class that the step in the middle fell into, instructions.
-fn median(classes: &[u64]) -> u64 {
-    let steps: u64 = classes.iter().sum();
-    let below = classes.iter().scan(0, |below, class| {
-        *below += class;
-        Some(*below)
-    });
-    let class = below.take_while(|below| *below <= steps / 2).count() as u64;
-    class * u64::from(WIDTH) + u64::from(WIDTH) / 2
+    assert_eq!(costs.steps, u64::from(STEPS) * seeds.len() as u64);
+    assert!(costs.laying > costs.steps / 10, "only {} of {} laid hay", costs.laying, costs.steps);
+    let median = costs.hold();
+    budget::hold("worst_by_median_permille", u64::from(costs.worst) * 1_000 / median);
 }
 
 #[test]

@@ -7,7 +7,7 @@
 
 use super::BaleFilter;
 use super::trust::Trust;
-use crate::settings::{EstimateSettings, Ticket};
+use crate::settings::{EstimateSettings, GAUGE_TURN, Ticket};
 use crate::units::{Length, Mass, Ratio, Turns};
 use serde::{Deserialize, Serialize};
 
@@ -20,14 +20,13 @@ const MOST: Ratio = Ratio::from_bits(131_072); // 2
 /// With less than this share of the ticket's bale left the gauge tells too little: halved four times.
 const LITTLE_HALVINGS: u32 = 4;
 
-/// One reading of so many counts while something is weighed, and one of so many of those otherwise.
-const ONE_OF: u8 = 10;
-/// It stands for about as many: halved three times.
-const TOGETHER_HALVINGS: u32 = 3;
-const GENTLY: u8 = 10;
+/// A reading that counts waits until so many ticks are over at most for one with not much else to do.
+const LATEST: u8 = 2 * GAUGE_TURN;
+/// Where nothing is weighed any more, one of so many of those counts.
+const GENTLY: u8 = 100;
 /// A bale that is turned so far shrinks by more than the gauge's finest step.
 const SHRINKS: Turns = Turns::from_bits(524_288); // 1
-/// Nor does its face come or go by so much in a tenth of a second, however far out of round it is.
+/// Nor does its face come or go by so much between two of them, however far out of round it is.
 const JUMP: Length = Length::from_bits(41_943); // 0.08 m
 
 /// The account is off by no more than so many of its deviations, and a gauge by this part of the
@@ -59,20 +58,20 @@ impl Gauge {
     }
 
     /// A reading, `turned` after the one before: corrects the account of the bale, if it counts.
-    /// `weighs` is whether weigh cells correct it too.
+    /// `weighs` is whether weigh cells correct it too, `busy` whether this tick has much else to do.
     pub fn read(
         &mut self,
         settings: &EstimateSettings,
         ticket: &Ticket,
         (gap, turned): (Length, Turns),
         bale: &mut BaleFilter,
-        weighs: bool,
+        (weighs, busy): (bool, bool),
     ) {
         let same = gap == self.gap;
         self.same_for = if same { self.same_for.saturating_add(turned) } else { Turns::ZERO };
         self.gap = gap;
         self.passed = self.passed.saturating_add(1);
-        if self.passed < ONE_OF {
+        if self.passed < if busy { LATEST } else { GAUGE_TURN } {
             return;
         }
         self.passed = 0;
@@ -86,13 +85,10 @@ impl Gauge {
             return;
         }
         self.taken = Some(gap);
-        let together = settings.gauge_variance.halved(TOGETHER_HALVINGS);
         if weighs {
             self.follow(ticket, told, bale.left());
-            bale.weighed(told, together);
-        } else if self.quotient.is_none() {
-            bale.weighed(mass, together);
-        } else if self.is_due() {
+            bale.weighed(told, settings.gauge_variance);
+        } else if self.quotient.is_none() || self.is_due() {
             bale.weighed(mass, settings.gauge_variance);
         }
     }

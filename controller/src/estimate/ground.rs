@@ -13,6 +13,8 @@ const FOLLOW: Ratio = Ratio::from_bits(62_259); // 0.95
 const FOLLOW_CHANGE: Ratio = Ratio::from_bits(45_875); // 0.7
 /// Readings closer than this count for less each, so that a source of every tick is smoothed.
 const FULL_READING: Span = Span::from_millis(100);
+/// Its inverse.
+const FULL_PACE: Frequency = Frequency::from_bits(10 << 16);
 /// An acceleration is forgotten within about half a second when nothing confirms it.
 const FORGET: Frequency = Frequency::from_bits(2 << 16);
 /// No prediction reaches further ahead than this.
@@ -91,7 +93,7 @@ impl GroundFollower {
     /// the error had grown evenly.
     fn correct(&mut self, reading: Reading<Speed>, elapsed: Span) -> Length {
         let between = self.last_age.saturating_add(elapsed).saturating_sub(reading.age);
-        let weight = between.min(FULL_READING).seconds().share_of(FULL_READING.seconds());
+        let weight = FULL_PACE.over(between.min(FULL_READING).seconds());
         let then = self.speed.saturating_sub(self.change.over(reading.age.seconds()));
         let error = reading.value.saturating_sub(then).scaled(weight);
         self.speed = self.speed.saturating_add(error.scaled(FOLLOW));
@@ -105,7 +107,8 @@ impl GroundFollower {
 /// The first good source in order of trust; if none is good, the least bad of them.
 #[must_use]
 pub fn choose(speeds: &Speeds) -> Reading<Speed> {
-    let by_trust = [speeds.selected, speeds.ground, speeds.satellite, speeds.pulses, speeds.wheel];
-    let best = by_trust.iter().rev().max_by_key(|reading| reading.quality);
+    let Speeds { selected, ground, satellite, pulses, wheel } = speeds;
+    let by_trust = [selected, ground, satellite, pulses, wheel];
+    let best = by_trust.into_iter().rev().max_by_key(|reading| reading.quality);
     best.copied().unwrap_or_default()
 }

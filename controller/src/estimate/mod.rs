@@ -140,7 +140,8 @@ impl Estimator {
         let weighs = scale == Quality::Good;
         let ticket = self.account.ticket(settings);
         if let Some(gap) = readings.analog.gauge.good() {
-            self.gauge.read(settings, ticket, (gap, roller.turned), &mut bale, weighs);
+            let busy = readings.weigh.fresh || readings.speeds.satellite.age == Span::ZERO;
+            self.gauge.read(settings, ticket, (gap, roller.turned), &mut bale, (weighs, busy));
         }
         if believed_before != (self.scale.lies(), self.gauge.lies()) {
             bale.unlearn(self.before.factor());

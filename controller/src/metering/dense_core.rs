@@ -35,14 +35,15 @@ pub fn roller_limit(
     let left = left.saturating_sub(deviation);
     let largest = ticket.core_mass.scaled(settings.core_size);
     let smallest = ticket.core_mass.scaled(SMALLEST);
-    let above = left.saturating_sub(largest).share_of(settings.core_approach);
+    let above = settings.core_approach.of(left.saturating_sub(largest));
     let above = above.held_within(Ratio::ZERO, Ratio::ONE);
-    let within = left.saturating_sub(smallest).share_of(largest.saturating_sub(smallest));
-    let within = within.held_within(Ratio::ZERO, Ratio::ONE);
-    let watching = if estimates.feels == Quality::Good && within > Ratio::ZERO {
+    let watching = if left <= smallest {
+        settings.core_rate
+    } else if estimates.feels == Quality::Good {
         settings.watch_rate
     } else {
-        between(settings.core_rate, settings.watch_rate, within)
+        let within = left.saturating_sub(smallest).share_of(largest.saturating_sub(smallest));
+        between(settings.core_rate, settings.watch_rate, within.min(Ratio::ONE))
     };
     (between(watching, most, above), above < Ratio::ONE)
 }

@@ -113,7 +113,7 @@ impl Ledger {
         }
         let due = settings.target.flow_at(landing);
         let most = due.scaled(settings.repay_limit);
-        let repaying = owed.within(settings.repay).held_within(most.negated(), most);
+        let repaying = owed.paced(settings.repay).held_within(most.negated(), most);
         due.saturating_add(repaying).max(MassFlow::ZERO)
     }
 }

@@ -318,14 +318,26 @@ impl Observed {
         self.0 & bit(condition) != 0
     }
 
-    /// Whether each condition is present, from the mildest on.
-    pub fn by_rank(self) -> impl Iterator<Item = bool> {
-        let mut left = self.0;
-        core::iter::repeat_with(move || {
-            let present = left & 1 != 0;
-            left = left.wrapping_shr(1);
-            present
+    /// The conditions present here or there.
+    #[must_use]
+    pub(super) const fn or(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Each condition present, mildest first: its row, and the set of it alone.
+    pub(super) fn each(self) -> impl Iterator<Item = (&'static Row, Self)> {
+        let mut left = self.0 & KNOWN;
+        core::iter::from_fn(move || {
+            let lowest = left & left.wrapping_neg();
+            left ^= lowest;
+            let row = TABLE.get(usize::try_from(lowest.trailing_zeros()).ok()?)?;
+            Some((row, Self(lowest)))
         })
+    }
+
+    /// Whether any of these is present.
+    pub(super) const fn has_any(self, of: Self) -> bool {
+        self.0 & of.0 != 0
     }
 
     /// The rows of the conditions present, worst first.

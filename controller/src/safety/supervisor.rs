@@ -86,6 +86,8 @@ pub struct Supervisor {
     until: Instant,
     run_was_closed: bool,
     lasted: Lasted,
+    /// Those that have lasted at all: most never do, and need not be looked at.
+    remembered: Observed,
     carrying_on: Observed,
 }
 
@@ -237,20 +239,25 @@ impl Supervisor {
     /// condition only pays its time back, so that a flapping one cannot postpone its stop for ever.
     fn note(&mut self, settings: &SafetySettings, observed: Observed, elapsed: Span) -> Observed {
         let half = Span::from_micros(elapsed.to_micros().wrapping_shr(1));
-        let lasted = self.lasted.as_flattened_mut();
-        for (lasted, present) in lasted.iter_mut().zip(observed.by_rank()) {
-            *lasted = match present {
-                true => lasted.saturating_add(elapsed),
-                false => lasted.saturating_sub(half),
-            };
+        let (mut lasting, mut remembered) = (Observed::default(), Observed::default());
+        let all = self.lasted.as_flattened_mut();
+        for (row, alone) in observed.or(self.remembered).each() {
+            let rank = usize::try_from(row.condition.rank()).unwrap_or(usize::MAX);
+            let Some(lasted) = all.get_mut(rank) else { continue };
+            if observed.has_any(alone) {
+                *lasted = lasted.saturating_add(elapsed);
+                if *lasted >= (row.patience)(settings) {
+                    lasting = lasting.or(alone);
+                }
+            } else {
+                *lasted = lasted.saturating_sub(half);
+            }
+            if *lasted > Span::ZERO {
+                remembered = remembered.or(alone);
+            }
         }
-        let outlasts = |row: &&Row| {
-            let lasted =
-                usize::try_from(row.condition.rank()).ok().and_then(|rank| lasted.get(rank));
-            lasted.is_some_and(|lasted| *lasted >= (row.patience)(settings))
-        };
+        self.remembered = remembered;
         let with = |set: Observed, row: &Row| set.with(row.condition, true);
-        let lasting = observed.rows().filter(outlasts).fold(Observed::default(), with);
         let carried = lasting.rows().filter(|row| !row.stops());
         self.carrying_on = carried.fold(Observed::default(), with);
         lasting

@@ -138,22 +138,28 @@ impl Watch {
         let moves = estimates.ground.speed >= settings.least_speed;
         let Speeds { selected, ground, satellite, pulses, wheel } = readings.speeds;
         let sources = [selected, ground, satellite, pulses, wheel];
-        let good = || sources.iter().filter_map(|source| source.good());
-        let fastest = good().map(Speed::magnitude).max().unwrap_or(Speed::ZERO);
-        let slowest = good().map(Speed::magnitude).min().unwrap_or(Speed::ZERO);
+        let (mut fastest, mut slowest) = (Speed::ZERO, Speed::MAX);
+        let (mut lost, mut reversing) = (false, false);
+        for source in sources {
+            lost |= is_lost(source.quality);
+            if let Some(speed) = source.good() {
+                fastest = fastest.max(speed.magnitude());
+                slowest = slowest.min(speed.magnitude());
+                reversing |= speed < BACKWARDS;
+            }
+        }
         let most_apart = fastest.scaled(APART_SHARE).saturating_add(APART);
         // One says that the machine stands, another that it moves.
         let at_odds = slowest < settings.least_speed.halved(1) && fastest >= settings.least_speed;
         let apart = at_odds || fastest.saturating_sub(slowest) > most_apart;
         self.apart_for =
             if apart { APART_HELD } else { self.apart_for.saturating_sub(readings.tick) };
-        let lost = sources.iter().any(|source| is_lost(source.quality));
         observed
             .with(Condition::GroundStopped, known && !moves)
             .with(Condition::GroundSpeedLost, !known)
             .with(Condition::SpeedSourceLost, known && lost)
             .with(Condition::SpeedsDisagree, self.apart_for > Span::ZERO)
-            .with(Condition::Reversing, good().any(|speed| speed < BACKWARDS))
+            .with(Condition::Reversing, reversing)
     }
 
     /// Rollers against what they were asked to do.

@@ -10,6 +10,10 @@ use crate::units::{
 };
 use heapless::Vec;
 
+/// The gauge is read in one tick of so many: a bale does not shrink faster, and its share in the filter
+/// is a dear part of a tick.
+pub const GAUGE_TURN: u8 = 1 << GAUGE_HALVINGS;
+const GAUGE_HALVINGS: u32 = 3;
 /// Most tickets that can be told apart at once.
 pub const TICKETS: usize = 4;
 
@@ -64,7 +68,7 @@ pub struct EstimateSettings {
     pub weigh_inflation: Ratio,
     /// Distance from gauge to axis.
     pub gauge_axis: Length,
-    /// Variance of the mass told by one gauge reading.
+    /// Variance of the mass told by one gauge reading that counts for all ticks until the next.
     pub gauge_variance: MassVariance,
     /// Pressure of idling rollers.
     pub idle_pressure: Pressure,
@@ -104,7 +108,7 @@ impl EstimateConfig {
             weigh_deviation: Mass::from_milli(self.weigh_deviation_g),
             weigh_inflation: Ratio::from_milli(self.weigh_inflation_permille),
             gauge_axis: Length::from_milli(self.gauge_axis_mm),
-            gauge_variance: mass_variance(self.gauge_deviation_g),
+            gauge_variance: mass_variance(self.gauge_deviation_g).halved(GAUGE_HALVINGS),
             idle_pressure: Pressure::from_whole(self.idle_pressure_kpa),
             drag: PressurePerMass::from_milli(self.drag_pa_per_kg),
             pressure_pace: frequency(self.pressure_smoothing_ms),

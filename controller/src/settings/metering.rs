@@ -4,7 +4,7 @@ use super::error::SettingError;
 use super::estimate::frequency;
 use super::field::config;
 use crate::units::{
-    Duty, Frequency, Length, LineRate, Mass, Ratio, Seconds, TurnRate, ValveGain,
+    Duty, Frequency, Length, LineRate, Mass, PerMass, Ratio, Seconds, TurnRate, ValveGain,
     arith::divide_wide,
 };
 
@@ -61,8 +61,8 @@ pub struct MeteringSettings {
     pub lead: Seconds,
     /// How fast the rollers follow the valve.
     pub valve_pace: Frequency,
-    /// Time in which what is owed is repaid.
-    pub repay: Seconds,
+    /// How fast what is owed is repaid: the inverse of the time that it may take.
+    pub repay: Frequency,
     /// Most of the flow that repaying may change.
     pub repay_limit: Ratio,
     /// Hay too much that makes the rollers wait.
@@ -83,8 +83,8 @@ pub struct MeteringSettings {
     pub watch_rate: TurnRate,
     /// Size of the largest core to expect, as a share of the ticket's.
     pub core_size: Ratio,
-    /// Where slowing down begins.
-    pub core_approach: Mass,
+    /// Slowing down for it begins so far above it: the inverse of that mass.
+    pub core_approach: PerMass,
 }
 
 impl MeteringConfig {
@@ -106,7 +106,7 @@ impl MeteringConfig {
             landing: frequency(self.fall_ms),
             lead: fall.saturating_add(Seconds::from_milli(self.valve_lag_ms)),
             valve_pace: frequency(self.valve_lag_ms),
-            repay: Seconds::from_milli(self.repay_ms),
+            repay: frequency(self.repay_ms),
             repay_limit: Ratio::from_milli(self.repay_limit_permille),
             hold: Mass::from_milli(self.hold_g),
             dead_band,
@@ -117,7 +117,7 @@ impl MeteringConfig {
             core_rate: TurnRate::from_milli(self.core_rate_milliturns_s),
             watch_rate: TurnRate::from_milli(self.watch_rate_milliturns_s),
             core_size: Ratio::ONE.saturating_add(Ratio::from_milli(self.core_margin_permille)),
-            core_approach: Mass::from_milli(self.core_approach_g),
+            core_approach: Ratio::ONE.per(Mass::from_milli(self.core_approach_g)),
         })
     }
 }

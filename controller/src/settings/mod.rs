@@ -10,7 +10,7 @@ mod signals;
 mod ticket;
 
 pub use error::{SettingError, check};
-pub use estimate::{EstimateConfig, EstimateSettings, TICKETS};
+pub use estimate::{EstimateConfig, EstimateSettings, GAUGE_TURN, TICKETS};
 pub use field::Field;
 pub use metering::{MeteringConfig, MeteringSettings};
 pub use safety::{CoilSettings, SafetyConfig, SafetySettings};

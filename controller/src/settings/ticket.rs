@@ -1,7 +1,7 @@
 //! A ticket: what is known of a lot of bales before one is fed, and what follows from it.
 
 use super::error::{SettingError, check};
-use crate::units::{Bite, Length, Mass, Ratio};
+use crate::units::{Bite, Length, Mass, PerMass, Ratio};
 use serde::{Deserialize, Serialize};
 
 /// What is known of a lot of bales, in plain integers.
@@ -43,6 +43,7 @@ const LOOSE: Mass = Mass::from_bits(5 << 19);
 const LEAST_CONTACT: Ratio = Ratio::from_bits(4_096); // 1/16
 /// Steps of the expected-bite table from an empty to a full bale.
 const STEPS: usize = 16;
+const WHOLE: Ratio = Ratio::from_bits(16 << 16);
 
 /// A ticket in machine numbers.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -53,6 +54,8 @@ pub struct Ticket {
     pub core_mass: Mass,
     /// The bite of a full bale.
     full_bite: Bite,
+    /// Steps of the table of bites for each kilogram left.
+    steps_per_mass: PerMass,
     radius: Length,
     profile: Profile,
     bites: Bites,
@@ -96,6 +99,7 @@ impl TicketConfig {
             mass,
             core_mass,
             full_bite,
+            steps_per_mass: WHOLE.per(mass),
             radius: Length::from_milli(diameter).halved(1),
             profile,
             bites: profile.bites(full_bite),
@@ -212,8 +216,7 @@ impl Ticket {
         if left < LOOSE {
             return self.full_bite;
         }
-        let share = left.share_of(self.mass).held_within(Ratio::ZERO, Ratio::ONE);
-        let position = share.scaled(Ratio::from_milli(16_000));
+        let position = self.steps_per_mass.of(left).held_within(Ratio::ZERO, WHOLE);
         let index = usize::try_from(position.to_bits().wrapping_shr(Ratio::FRACTION)).unwrap_or(0);
         let fraction = Ratio::from_bits(position.to_bits() & 0xFFFF);
         let low = bites.get(index).copied().unwrap_or(Bite::ZERO);

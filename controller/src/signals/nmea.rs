@@ -26,38 +26,91 @@ pub enum SentenceError {
 /// # Errors
 /// [`SentenceError`], for any bytes that are not a sound RMC or VTG sentence.
 pub fn speed_over_ground(sentence: &[u8]) -> Result<Option<Speed>, SentenceError> {
-    let body = checked_body(sentence)?;
-    // One pass: a sentence makes the dearest tick. A missing field is a blank one.
-    let mut fields: [&[u8]; 13] = Default::default();
-    for (kept, field) in fields.iter_mut().zip(body.split(|byte| *byte == b',')) {
-        *kept = field;
-    }
-    let [name, _, status, _, _, fifth, sixth, seventh, eighth, ninth, _, _, twelfth] = fields;
-    let [_, _, kind @ ..] = name else { return Err(SentenceError::Kind) };
+    let body = Body::checked(sentence)?;
+    let [_, _, kind @ ..] = body.field(0) else { return Err(SentenceError::Kind) };
     match kind {
-        b"RMC" if status != b"A" || !measured(twelfth) => Ok(None),
-        b"RMC" => speed(seventh, b"N", KNOT),
-        b"VTG" if !measured(ninth) => Ok(None),
-        b"VTG" if fifth.is_empty() => speed(seventh, eighth, KM_H),
-        b"VTG" => speed(fifth, sixth, KNOT),
+        b"RMC" if body.field(2) != b"A" || !measured(body.field(12)) => Ok(None),
+        b"RMC" => speed(body.field(7), b"N", KNOT),
+        b"VTG" if !measured(body.field(9)) => Ok(None),
+        b"VTG" if body.field(5).is_empty() => speed(body.field(7), body.field(8), KM_H),
+        b"VTG" => speed(body.field(5), body.field(6), KNOT),
         _ => Err(SentenceError::Kind),
     }
 }
 
-/// The text between `$` and `*`, once frame and checksum hold.
-fn checked_body(sentence: &[u8]) -> Result<&[u8], SentenceError> {
-    let framed = sentence.strip_prefix(b"$").and_then(|rest| rest.split_last_chunk::<3>());
-    let Some((body, &[b'*', high, low])) = framed else { return Err(SentenceError::Framing) };
-    let (Some(high), Some(low)) = (hexadecimal(high), hexadecimal(low)) else {
-        return Err(SentenceError::Framing);
-    };
-    let (printable, sum) = body.iter().fold((true, 0), |(printable, sum), byte| {
-        (printable & matches!(byte, b' '..=b'~'), sum ^ byte)
-    });
-    if sentence.len() > SENTENCE_BYTES || !printable {
-        return Err(SentenceError::Framing);
+/// Fields that are told apart, counted from the one that names the sentence.
+const FIELDS: usize = 13;
+
+/// The text between `$` and `*`, and where its fields end.
+struct Body<'a> {
+    text: &'a [u8],
+    ends: [usize; FIELDS],
+}
+
+impl<'a> Body<'a> {
+    /// Once frame and checksum hold.
+    fn checked(sentence: &'a [u8]) -> Result<Self, SentenceError> {
+        let framed = sentence.strip_prefix(b"$").and_then(|rest| rest.split_last_chunk::<3>());
+        let Some((text, &[b'*', high, low])) = framed else { return Err(SentenceError::Framing) };
+        let (Some(high), Some(low)) = (hexadecimal(high), hexadecimal(low)) else {
+            return Err(SentenceError::Framing);
+        };
+        if sentence.len() > SENTENCE_BYTES {
+            return Err(SentenceError::Framing);
+        }
+        let (body, sum) = Self::read(text).ok_or(SentenceError::Framing)?;
+        if sum == high.wrapping_shl(4) | low { Ok(body) } else { Err(SentenceError::Checksum) }
     }
-    if sum == high.wrapping_shl(4) | low { Ok(body) } else { Err(SentenceError::Checksum) }
+
+    /// The text with its fields, and the exclusive or of its bytes; `None` if one is not printable.
+    ///
+    /// One pass, four bytes at a time, because a sentence makes the dearest tick. In what is printable
+    /// no sum below carries from one byte to the next; of what is not, the first byte shows.
+    fn read(text: &'a [u8]) -> Option<(Self, u8)> {
+        let (words, rest) = text.as_chunks::<4>();
+        // Filled up with spaces: two leave the exclusive or as it is.
+        let mut last = [b' '; 4];
+        last.iter_mut().zip(rest).for_each(|(place, byte)| *place = *byte);
+        let (mut sum, mut strange) = (if rest.len() & 1 == 0 { 0 } else { u32::from(b' ') }, 0);
+        let mut ends = [text.len(); FIELDS];
+        let mut free = ends.iter_mut();
+        let mut take = |start: usize, word: &[u8; 4]| {
+            let word = u32::from_le_bytes(*word);
+            sum ^= word;
+            strange |= word | word.wrapping_add(each(1)) | word.wrapping_sub(each(b' '));
+            // The top bit of each byte that is a comma.
+            let mut commas = !(word ^ each(b',')).wrapping_add(each(0x7F)) & each(0x80);
+            while commas != 0 {
+                let Some(end) = free.next() else { break };
+                let place = commas.trailing_zeros().wrapping_shr(3);
+                *end = start.saturating_add(usize::try_from(place).unwrap_or(0));
+                commas &= commas.wrapping_sub(1);
+            }
+        };
+        let mut start = 0usize;
+        for word in words {
+            take(start, word);
+            start = start.saturating_add(4);
+        }
+        take(start, &last);
+        let [a, b, c, d] = sum.to_le_bytes();
+        (strange & each(0x80) == 0).then_some((Self { text, ends }, a ^ b ^ c ^ d))
+    }
+
+    /// A field; a missing one is blank.
+    fn field(&self, number: usize) -> &'a [u8] {
+        let end = |number: usize| self.ends.get(number).copied();
+        let begin = match number.checked_sub(1).and_then(end) {
+            Some(comma) => comma.saturating_add(1),
+            None => 0,
+        };
+        end(number).and_then(|end| self.text.get(begin..end)).unwrap_or_default()
+    }
+}
+
+/// A word of four such bytes.
+const fn each(byte: u8) -> u32 {
+    u32::from_le_bytes([byte; 4])
 }
 
 fn hexadecimal(byte: u8) -> Option<u8> {

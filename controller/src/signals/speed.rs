@@ -61,7 +61,9 @@ impl SpeedChannels {
             };
             hold(channel, fastest, now, motion.speed());
         }
-        for speed in sentences.iter().filter_map(|sentence| speed_over_ground(sentence).ok()) {
+        // The last one counts: those before it are not even read.
+        let speed = sentences.iter().rev().find_map(|sentence| speed_over_ground(sentence).ok());
+        if let Some(speed) = speed {
             hold(&mut self.satellite, fastest, now, speed);
         }
         Speeds {

@@ -41,7 +41,10 @@ pub fn shift_round(wide: i64, bits: u32) -> i64 {
 #[must_use]
 #[inline]
 pub fn product(a: i32, b: i32, shift: u32) -> i32 {
-    narrow(shift_round(i64::from(a).wrapping_mul(i64::from(b)), shift))
+    // The product of two such numbers leaves room for the half that rounds it.
+    let half = 1i64.wrapping_shl(shift).wrapping_shr(1);
+    let wide = i64::from(a).wrapping_mul(i64::from(b)).wrapping_add(half);
+    narrow(wide.wrapping_shr(shift))
 }
 
 /// `(numerator << shift) / denominator` for `shift` up to 32; truncated towards zero, saturated.
@@ -49,11 +52,15 @@ pub fn product(a: i32, b: i32, shift: u32) -> i32 {
 /// A zero denominator gives the end of the range that the numerator points to (zero stays zero): an
 /// unknown divisor must never look like a small result.
 #[must_use]
+#[inline]
 pub fn quotient(numerator: i32, denominator: i32, shift: u32) -> i32 {
     let wide = u64::from(numerator.unsigned_abs()).wrapping_shl(shift);
-    let magnitude = i64::from(divide_wide(wide, denominator.unsigned_abs()));
-    let negative = (numerator < 0) != (denominator < 0);
-    narrow(if negative { magnitude.wrapping_neg() } else { magnitude })
+    let magnitude = divide_wide(wide, denominator.unsigned_abs());
+    if (numerator < 0) == (denominator < 0) {
+        0i32.saturating_add_unsigned(magnitude)
+    } else {
+        0i32.saturating_sub_unsigned(magnitude)
+    }
 }
 
 /// A 64-bit number by a 32-bit one, the result saturated to 32 bits, with 32-bit divisions only.
@@ -64,18 +71,20 @@ pub fn quotient(numerator: i32, denominator: i32, shift: u32) -> i32 {
 /// Algorithm D, for two digits of 16 bits.
 #[must_use]
 pub fn divide_wide(numerator: u64, denominator: u32) -> u32 {
-    if low_half(numerator.wrapping_shr(32)) >= denominator {
+    let (high, low) = (low_half(numerator.wrapping_shr(32)), low_half(numerator));
+    if high >= denominator {
         return if numerator == 0 { 0 } else { u32::MAX };
     }
     // Here the denominator is above the numerator's upper half: not zero, and the result fits.
-    if low_half(numerator.wrapping_shr(32)) == 0 {
-        return low_half(numerator).checked_div(denominator).unwrap_or(u32::MAX);
+    if high == 0 {
+        return low.checked_div(denominator).unwrap_or(u32::MAX);
     }
     let lift = denominator.leading_zeros();
     let divisor = denominator.wrapping_shl(lift);
-    let shifted = numerator.wrapping_shl(lift);
-    let low = low_half(shifted);
-    let (upper, rest) = digit(low_half(shifted.wrapping_shr(32)), low.wrapping_shr(16), divisor);
+    // Shifted by 32 less the lift, in two steps because the lift may be none.
+    let carried = low.wrapping_shr(1).wrapping_shr(lift ^ 31);
+    let low = low.wrapping_shl(lift);
+    let (upper, rest) = digit(high.wrapping_shl(lift) | carried, low.wrapping_shr(16), divisor);
     let (lower, _) = digit(rest, low & 0xFFFF, divisor);
     upper.wrapping_shl(16).wrapping_add(lower)
 }
@@ -83,20 +92,22 @@ pub fn divide_wide(numerator: u64, denominator: u32) -> u32 {
 /// One 16-bit digit of the long division `(top:next) / divisor`, and the remainder.
 ///
 /// `divisor` has its top bit set and exceeds `top`.
+#[inline]
 fn digit(top: u32, next: u32, divisor: u32) -> (u32, u32) {
-    let mut guess = top.checked_div(divisor.wrapping_shr(16)).unwrap_or(u32::MAX);
-    let whole = u64::from(top).wrapping_shl(16) | u64::from(next);
-    let taken = u64::from(guess).wrapping_mul(u64::from(divisor));
-    let mut rest = whole.wrapping_sub(taken).cast_signed();
-    // The guess is never too small, and Algorithm D proves that two corrections are enough.
+    let (upper, lower) = (divisor.wrapping_shr(16), divisor & 0xFFFF);
+    let mut guess = top.checked_div(upper).unwrap_or(u32::MAX);
+    let mut rest = top.wrapping_sub(guess.wrapping_mul(upper));
+    // The guess is at most 65,537, so that its product with 16 bits fits into 32. It is never too small,
+    // and Algorithm D proves that two corrections are enough; a rest of more than 16 bits shows that
+    // the first one was.
     for _ in 0..2 {
-        if rest >= 0 {
+        if rest > 0xFFFF || guess.wrapping_mul(lower) <= rest.wrapping_shl(16) | next {
             break;
         }
         guess = guess.wrapping_sub(1);
-        rest = rest.wrapping_add(i64::from(divisor));
+        rest = rest.wrapping_add(upper);
     }
-    (guess, low_half(rest.cast_unsigned()))
+    (guess, (rest.wrapping_shl(16) | next).wrapping_sub(guess.wrapping_mul(lower)))
 }
 
 /// Square root of a 64-bit number, rounded down: half of its digits from the upper half of the number,

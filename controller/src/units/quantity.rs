@@ -3,7 +3,7 @@
 //! There are no operators. What may be added, scaled or compared has a method here; what may be
 //! multiplied or divided across dimensions stands in [`super::relations`].
 
-use super::arith::{narrow, product, quotient, root, shift_round};
+use super::arith::{low_half, narrow, product, quotient, root, shift_round};
 use fixed::types::{I8F24, I12F20, I13F19, I16F16};
 use serde::{Deserialize, Serialize};
 
@@ -216,8 +216,9 @@ impl Seconds {
     /// From microseconds, rounded to nearest; above 127 s saturated.
     #[must_use]
     pub fn from_micros(micros: u32) -> Self {
-        // 2^24 / 10^6 = 16.777216 = 72_057_594_038 / 2^32, the half added for rounding.
-        let wide = u64::from(micros).saturating_mul(72_057_594_038).saturating_add(1 << 31);
-        Self(i32::try_from(wide.wrapping_shr(32)).unwrap_or(i32::MAX))
+        // 2^24 / 10^6 = 16.777216 = 16 + 3_338_117_302 / 2^32, the half added for rounding.
+        let part = u64::from(micros).wrapping_mul(3_338_117_302).wrapping_add(1 << 31);
+        let bits = micros.saturating_mul(16).saturating_add(low_half(part.wrapping_shr(32)));
+        Self(i32::try_from(bits).unwrap_or(i32::MAX))
     }
 }

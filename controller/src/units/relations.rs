@@ -65,7 +65,9 @@ product! {
     FactorVariance.over(Turns) -> FactorVariance;
     /// Variance that a mass times an uncertain factor adds to the variance of the mass.
     MassFactorCovariance.times_mass(Mass) -> MassVariance;
-    /// Correction of a factor for an error of mass.
+    /// Flow that brings this hay in the time whose inverse this is.
+    Mass.paced(Frequency) -> MassFlow;
+    /// Correction of a factor for an error of mass; a mass as a share of another one, whose inverse this is.
     PerMass.of(Mass) -> Ratio;
     /// Variance of a factor that a correction takes away.
     PerMass.of_covariance(MassFactorCovariance) -> FactorVariance;
@@ -78,12 +80,12 @@ quotient! {
     MassFlow.speed_for(LineRate) -> Speed;
     /// Row rate that this flow makes at a ground speed.
     MassFlow.rate_at(Speed) -> LineRate;
-    /// Flow that brings this hay in a time.
-    Mass.within(Seconds) -> MassFlow;
     /// Speed that covers this distance in a time.
     Length.within(Seconds) -> Speed;
     /// Speed gained in this time, as an acceleration.
     Speed.gained_within(Seconds) -> Acceleration;
+    /// So much for each kilogram, if it is so much for this mass.
+    Ratio.per(Mass) -> PerMass;
     /// Gain of a factor from an error of mass: covariance over variance.
     MassFactorCovariance.per(MassVariance) -> PerMass;
 }

@@ -157,6 +157,25 @@ pub fn runs_in(
     Ok(laws.iter().map(|law| run(&setup, None, *law, &mut |_, _| {})).collect())
 }
 
+/// The log of a controller that is shown these wires from power-on.
+///
+/// # Errors
+/// Settings that are not allowed.
+pub fn log_of(
+    scenario: &Scenario,
+    seed: u64,
+    config: &Config,
+    wires: &[Inputs],
+) -> Result<Vec<u8>, ContestError> {
+    let settings = config.build()?;
+    let mut state = State::new(&settings);
+    let mut recorder = Recorder::new(Vec::new(), scenario, seed, config)?;
+    for inputs in wires {
+        recorder.tick(inputs, &step(&settings, &mut state, inputs));
+    }
+    Ok(recorder.finish()?)
+}
+
 /// Writes the controller's log.
 pub(super) struct Recorder<W: Write> {
     writer: LogWriter<W>,

@@ -14,7 +14,7 @@ mod walk;
 
 pub use contest::{
     Contest, ContestError, Power, ReplayError, ReplayReport, Trouble, configuration, contest,
-    contest_with, replay, runs, runs_in,
+    contest_with, log_of, replay, runs, runs_in,
 };
 pub use driver::Hands;
 pub use live::Live;

@@ -16,7 +16,7 @@ use std::fmt::Write;
 use strewn_controller::safety::{Condition, TABLE};
 
 /// Drawn machines that the trials are spread over.
-const MACHINES: u64 = 8;
+pub(super) const MACHINES: u64 = 8;
 /// How often a trial is drawn at most. One whose fault changed nothing - spikes that fell between the
 /// messages, a loose contact that held while the button was pressed - shows nothing and is drawn again.
 const ATTEMPTS: u64 = 12;

@@ -7,6 +7,7 @@
 //! | [`judge`] | wires, hands and truth into a breach, if there is one |
 //! | [`hay`] | stops into hay on the ground, by the rate at which it was laid |
 //! | [`grid`] | all cells, drawn many times each, into counts that can be saved and resumed |
+//! | [`recording`] | a trial of the grid into a log of what its controller was shown |
 //! | [`hours`] | fault-free hours at the worst legal noise into false stops |
 
 mod crew;
@@ -16,10 +17,12 @@ pub mod hours;
 pub mod judge;
 mod moment;
 mod planted;
+mod recording;
 mod trial;
 mod worlds;
 
 pub use moment::Moment;
+pub use recording::{Recording, RecordingError, recording};
 pub use trial::Finding;
 pub use worlds::DrawError;
 

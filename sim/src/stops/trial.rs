@@ -23,6 +23,8 @@ const STEPS: u64 = 10;
 const USUAL_M_S: f64 = 1.34;
 const TURN_M_S: f64 = 0.6;
 const BRAKED_M_S: f64 = 0.3;
+/// A job in which a moment has not come by now has none, s.
+const LONGEST_S: f64 = 300.0;
 /// A machine with less on it is empty, kg.
 const EMPTY_KG: f64 = 0.5;
 /// Rollers below this stand, turns/s.
@@ -87,6 +89,8 @@ pub(super) struct Machine<'a> {
     tick: u64,
     empty_s: Option<f64>,
     loaded: usize,
+    /// What the controller was shown in every tick, if it is to be kept.
+    shown: Option<Vec<Inputs>>,
 }
 
 impl<'a> Machine<'a> {
@@ -109,6 +113,7 @@ impl<'a> Machine<'a> {
             tick: 0,
             empty_s: None,
             loaded: 0,
+            shown: None,
         }
     }
 
@@ -125,7 +130,7 @@ impl<'a> Machine<'a> {
     /// The sound machine at the beginning of each moment.
     pub(super) fn moments(mut self) -> Vec<(Moment, Self)> {
         let mut found: Vec<(Moment, Self)> = Vec::new();
-        while found.len() < Moment::ALL.len() && self.time_s() < 300.0 {
+        while found.len() < Moment::ALL.len() && self.time_s() < LONGEST_S {
             for moment in Moment::ALL {
                 if self.is_at(moment) && found.iter().all(|(seen, _)| *seen != moment) {
                     found.push((moment, self.clone()));
@@ -218,6 +223,9 @@ impl<'a> Machine<'a> {
         for fault in &mut *faults {
             fault.on_inputs(self.tick, &mut inputs);
         }
+        if let Some(shown) = &mut self.shown {
+            shown.push(inputs.clone());
+        }
         self.outputs = (self.step)(&self.drawn.settings, &mut self.state, &inputs);
         let mut reached = self.outputs;
         for fault in faults {
@@ -241,6 +249,26 @@ impl<'a> Machine<'a> {
         faults: &[(Wire, Kind)],
         random: Stream,
     ) -> Finding {
+        self.see_through(moment, faults, random)
+    }
+
+    /// The machine from its first tick through a trial: what its controller was shown.
+    pub(super) fn shown(
+        mut self,
+        moment: Moment,
+        faults: &[(Wire, Kind)],
+        random: Stream,
+    ) -> Vec<Inputs> {
+        self.shown = Some(Vec::new());
+        while !self.is_at(moment) && self.time_s() < LONGEST_S {
+            let (hands, wanted_m_s) = self.timetable();
+            self.advance(hands, wanted_m_s, &mut []);
+        }
+        self.see_through(moment, faults, random);
+        self.shown.unwrap_or_default()
+    }
+
+    fn see_through(&mut self, moment: Moment, faults: &[(Wire, Kind)], random: Stream) -> Finding {
         let wait = (random.named("onset").uniform(0) * moment.lasts_s() * TICKS_S) as u64;
         for _ in 0..wait {
             let (hands, wanted_m_s) = self.timetable();
@@ -258,7 +286,7 @@ impl<'a> Machine<'a> {
         let ending = endings[(random.named("ending").bits(0) & 3) as usize];
         let pressure_is_sound =
             faults.iter().all(|(wire, _)| !matches!(wire, Wire::Pressure | Wire::Reference));
-        Watched::new(&mut self, onset_s, ending, pressure_is_sound).run(&mut injectors)
+        Watched::new(self, onset_s, ending, pressure_is_sound).run(&mut injectors)
     }
 }
 
