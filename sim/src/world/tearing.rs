@@ -31,6 +31,9 @@ struct Lot<'a> {
     hay: Hay,
     /// Bite of this bale over the mean of its lot.
     factor: f64,
+    /// Factors on bite and torque for every `along_kg` of hay, by its waves along the rollers.
+    along: Vec<(f64, f64)>,
+    along_kg: f64,
     roller_m: f64,
 }
 
@@ -44,11 +47,13 @@ impl Lot<'_> {
         let even_density = bale.density_at(radius_m).max(LEAST_KG_M3);
         let density = even_density * bale.wave_at(left_kg, radius_m) * place.density;
         let across_m = (self.roller_m, bale.width_m());
-        let torn_kg = self.factor * place.depth * law.bite_at(across_m, density, radius, self.hay);
+        let (bite, torque) = self.along[(left_kg / self.along_kg) as usize];
+        let even_kg = self.factor * place.depth * law.bite_at(across_m, density, radius, self.hay);
+        let torn_kg = bite * even_kg;
         let weight_nm = law.rolling_share * left_kg * GRAVITY * self.roller_m / 2.0;
         let cell = Cell {
             bite_kg: if left_kg < law.loose_kg { torn_kg.max(law.loose_bite_kg) } else { torn_kg },
-            tear_nm: torn_kg * place.work * law.work_at(density, self.hay) / (2.0 * PI),
+            tear_nm: torque * even_kg * place.work * law.work_at(density, self.hay) / (2.0 * PI),
             drag_nm: weight_nm * place.press + place.wrap_nm,
         };
         (cell, place.wobble)
@@ -140,7 +145,15 @@ impl Tearing {
         let bale = Bale::new(spec, &laws.waves, random.named("waves"));
         let factor = 1.0 + law.bite_deviation * random.named("bite").normal(0).clamp(-2.5, 2.5);
         let flaws = Flaws::new(&laws.flaws, spec, random.named("flaws"));
-        let lot = Lot { law, flaws, hay: spec.hay, factor, roller_m: machine.roller_diameter_m };
+        let lot = Lot {
+            law,
+            flaws,
+            hay: spec.hay,
+            factor,
+            along: bale.along().iter().map(|factors| law.along(factors)).collect(),
+            along_kg: laws.waves.along_kg,
+            roller_m: machine.roller_diameter_m,
+        };
         let cells = (spec.mass_kg / CELL_KG).ceil().max(1.0);
         let (table, faces) = tables(&lot, &bale, cells as usize);
         let kind_kg = if spec.hay == Hay::Wrapped { law.tuft_wrapped_kg } else { law.tuft_dry_kg };

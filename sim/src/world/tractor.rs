@@ -46,6 +46,7 @@ impl Tractor {
     }
 
     /// One millisecond towards a wanted ground speed, m/s; below zero counts as standing.
+    #[inline]
     pub fn step(&mut self, wanted_m_s: f64) -> Motion {
         let wander = 1.0 + self.spec.wander * self.speed_wander.at(self.steps);
         let engine = 1.0 + self.spec.engine_wander * self.engine_wander.at(self.steps);
