@@ -20,6 +20,7 @@ pub mod parts;
 pub mod pool;
 pub mod population;
 pub mod results;
+mod roughness;
 pub mod sensors;
 pub mod standing;
 pub mod statistics;
