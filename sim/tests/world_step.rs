@@ -60,7 +60,7 @@ fn figures(bale: u64, per_second: u32) -> [f64; 2] {
     };
     world.load(&spec, bale);
     for step in 0..60_000 * per_second {
-        let duty = if step / (3_000 * per_second) % 2 == 0 { 0.36 } else { 0.42 };
+        let duty = if (step / (3_000 * per_second)).is_multiple_of(2) { 0.36 } else { 0.42 };
         world.step(Command { duty, enable: true }, motion);
     }
     let whole = world.ground_kg().chunks(SEGMENT).map(|bins| bins.iter().sum::<f64>());

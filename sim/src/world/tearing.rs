@@ -116,7 +116,8 @@ fn tables(lot: &Lot<'_>, bale: &Bale, cells: usize) -> (Vec<Cell>, Vec<Face>) {
 /// The bale on the rollers while it is torn.
 #[derive(Clone, Debug)]
 pub struct Tearing {
-    random: Stream,
+    tufts: Stream,
+    torques: Stream,
     radius_m: f64,
     table: Vec<Cell>,
     faces: Vec<Face>,
@@ -158,7 +159,8 @@ impl Tearing {
         let (table, faces) = tables(&lot, &bale, cells as usize);
         let kind_kg = if spec.hay == Hay::Wrapped { law.tuft_wrapped_kg } else { law.tuft_dry_kg };
         let mut tearing = Self {
-            random,
+            tufts: random.named("tuft"),
+            torques: random.named("torque"),
             radius_m: bale.radius_m(),
             table,
             faces,
@@ -223,8 +225,8 @@ impl Tearing {
 
     fn begin_tuft(&mut self) {
         self.tuft += 1;
-        let even = |signal: &str| 2.0 * self.random.named(signal).uniform(self.tuft) - 1.0;
-        let (size, torque) = (even("tuft"), even("torque"));
+        let even = |signal: Stream| 2.0 * signal.uniform(self.tuft) - 1.0;
+        let (size, torque) = (even(self.tufts), even(self.torques));
         self.tuft_kg = self.tuft_mean_kg * (1.0 + self.tuft_spread * size);
         self.torque_factor = 1.0 + self.torque_spread * torque;
     }
