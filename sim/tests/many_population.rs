@@ -6,7 +6,7 @@ use strewn::bench::{MachineFile, runs};
 use strewn::study::campaign::Plan;
 use strewn::study::population::Population;
 use strewn::study::statistics::share_interval;
-use strewn::world::spec::{Hay, Profile};
+use strewn::world::spec::{BaleSpec, Condition, Hay, Profile, Winding};
 
 fn usual() -> Population {
     Population::parse(Population::USUAL).expect("the usual population is allowed")
@@ -26,7 +26,11 @@ const EXTREME: &str = "least_target_lb_per_ft = 0.5\nmost_target_lb_per_ft = 40\
     [size]\nleast_diameter_ft = 3\nmost_diameter_ft = 7\nleast_width_ft = 3\nmost_width_ft = 6\n\
     [weight]\nleast_dry_lb_per_ft3 = 6\nmost_dry_lb_per_ft3 = 14\ndeviation_percent = 30\n\
     [drive]\nleast_speed_mph = 0.5\nmost_speed_mph = 10\nmost_speed_wander_percent = 30\n\
-    least_engine_rpm = 800\nmost_engine_rpm = 2600\n";
+    least_engine_rpm = 800\nmost_engine_rpm = 2600\n\
+    [rough]\nmost_off_centre_percent = 15\nmost_out_of_round_percent = 15\n\
+    wet_bales_percent = 100\nmost_wet_percent = 50\nfrozen_bales_percent = 100\n\
+    most_frozen_percent = 50\nwrap_bales_percent = 100\nagainst_bales_percent = 50\n\
+    most_hill_percent = 20\nmost_mud_percent = 100\ngeared_percent = 50\n";
 
 proptest! {
     #[test]
@@ -64,6 +68,33 @@ fn shares_come_out_as_asked() {
     }
     for (seen, asked) in [(dense, 0.3), (wrapped, 0.25), (weigh, 0.7)] {
         // One chance in a million that a right program fails.
+        let (low, high) = share_interval(seen, LOTS.into(), 1.0 - 1e-6);
+        assert!((low..=high).contains(&asked), "{seen} of {LOTS}, asked {asked}");
+    }
+}
+
+#[test]
+fn a_rough_winter_has_its_flaws_and_changes_nothing_else() {
+    const LOTS: u32 = 2_000;
+    let rough = "[rough]\nmost_out_of_round_percent = 10\nwet_bales_percent = 20\n\
+        wrap_bales_percent = 10\nagainst_bales_percent = 30\ngeared_percent = 40\n\
+        most_hill_percent = 8\n";
+    let rough = Population::parse(rough).expect("allowed");
+    let (mut wet, mut wrap, mut against, mut geared) = (0, 0, 0, 0);
+    for lot in 0..LOTS {
+        let (smooth, found) = (scenario(&usual(), 1, lot), scenario(&rough, 1, lot));
+        let spec = &found.bales[0].spec;
+        let condition = spec.condition;
+        assert!(condition.out_of_round <= 0.1 && condition.off_centre == 0.0);
+        assert!(condition.wet_share <= 0.3 && condition.wrap_bands <= 3);
+        wet += u64::from(condition.wet_share > 0.0);
+        wrap += u64::from(condition.wrap_bands > 0);
+        against += u64::from(condition.winding == Winding::Against);
+        geared += u64::from(found.tractor.gear_m.is_some());
+        assert_eq!(BaleSpec { condition: Condition::SOUND, ..spec.clone() }, smooth.bales[0].spec);
+        assert_eq!(found.sensors, smooth.sensors);
+    }
+    for (seen, asked) in [(wet, 0.2), (wrap, 0.1), (against, 0.3), (geared, 0.4)] {
         let (low, high) = share_interval(seen, LOTS.into(), 1.0 - 1e-6);
         assert!((low..=high).contains(&asked), "{seen} of {LOTS}, asked {asked}");
     }

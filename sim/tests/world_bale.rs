@@ -176,6 +176,27 @@ fn denser_hay_gives_less_volume_and_yet_more_mass() {
 }
 
 #[test]
+fn waves_along_the_bale_move_no_hay_and_cost_a_little_bite_and_some_torque() {
+    let strong = WaveLaw { along_share: 0.15, ..WaveLaw::default() };
+    let made = Bale::new(&bale(Profile::Even), &strong, Stream::root(1));
+    let mut squares = 0.0;
+    for stretches in made.along() {
+        let mean = stretches.iter().sum::<f64>() / stretches.len() as f64;
+        assert!((mean - 1.0).abs() < 1e-12, "a layer weighs {mean} of what it did");
+        squares += stretches.iter().map(|factor| (factor - 1.0).powi(2)).sum::<f64>();
+    }
+    let stretches = made.along().len() * made.along()[0].len();
+    let deviation = (squares / stretches as f64).sqrt();
+    assert!((0.11..0.16).contains(&deviation), "deviation {deviation} instead of about 0.134");
+    // A mean of powers: below 1 for an exponent below 1, above 1 for one above 1 (Jensen, 1906).
+    let law = TearingLaw::default();
+    let (bite, torque) = law.along(&made.along()[0]);
+    assert!(bite < 1.0 && bite > 0.98 && torque > 1.0 && torque < 1.02, "{bite}, {torque}");
+    let (bite, torque) = law.along(&[1.0; strewn::world::bale::STRETCHES]);
+    assert!((bite - 1.0).abs() < 1e-12 && (torque - 1.0).abs() < 1e-12);
+}
+
+#[test]
 fn the_bite_stays_in_a_sensible_span_and_differs_between_bales() {
     let first: Vec<f64> = (0..200)
         .map(|index| {

@@ -7,6 +7,7 @@ use strewn::instruments::speed::{BusSpeed, frame};
 use strewn::instruments::weigh::{COUNTS_AT_ZERO, COUNTS_PER_KG};
 use strewn::instruments::{InstrumentSpec, Instruments, Panel};
 use strewn::random::Stream;
+use strewn::units::M_S_PER_MPH;
 use strewn::world::World;
 use strewn::world::spec::{
     BaleSpec, Command, Condition, Hay, MachineSpec, Motion, Profile, TractorSpec,
@@ -237,6 +238,32 @@ fn hills_and_mud_are_as_frequent_as_asked_for() {
     assert!((squares.sqrt() / 0.08 - 1.0).abs() < 0.05, "deviation {}", squares.sqrt());
     assert!((slipping - 0.3).abs() < 0.02, "{slipping} of the way is muddy");
     assert_eq!(Terrain::new(&TerrainSpec::default(), Stream::root(1)).at(7.0), Default::default());
+}
+
+#[test]
+fn in_gear_the_throttle_sets_speed_and_oil_flow_together() {
+    // 1,900 turns a minute at 3 mph; at half of that the engine makes half the turns, but idles above.
+    let spec = TractorSpec {
+        engine_turns_s: 1_900.0 / 60.0,
+        gear_m: Some(3.0 * M_S_PER_MPH / (1_900.0 / 60.0)),
+        engine_wander: 0.0,
+        wander: 0.0,
+        ..TractorSpec::default()
+    };
+    let settled = |mph: f64, terrain: &TerrainSpec| {
+        let ground = Terrain::new(terrain, Stream::root(3));
+        let mut tractor = Tractor::new(&spec, Stream::root(4)).over(ground);
+        (0..20_000).map(|_| tractor.step(mph * M_S_PER_MPH)).last().expect("it drives")
+    };
+    let firm = TerrainSpec::default();
+    for (mph, turns_s) in [(3.0, 1_900.0 / 60.0), (2.0, 1_900.0 / 90.0), (0.5, spec.idle_turns_s)] {
+        let motion = settled(mph, &firm);
+        assert!((motion.engine_turns_s / turns_s - 1.0).abs() < 1e-9, "{mph} mph: {motion:?}");
+    }
+    // Wheels that slip turn as fast as the engine drives them.
+    let motion = settled(3.0, &TerrainSpec { mud_share: 1.0, ..MUDDY });
+    assert!((motion.engine_turns_s * 60.0 / 1_900.0 - 1.0).abs() < 1e-9, "{motion:?}");
+    assert!((motion.speed_m_s / (3.0 * M_S_PER_MPH) - 0.8).abs() < 1e-9, "{motion:?}");
 }
 
 #[test]

@@ -1,10 +1,13 @@
 //! Bale geometry against exact geometry and published worked examples.
 
+use strewn::random::Stream;
 use strewn::units::{KG_M_PER_LB_FT, KG_M3_PER_LB_FT3, KG_PER_LB, M_PER_FT, M3_PER_FT3};
+use strewn::world::bale::{Bale, WaveLaw};
 use strewn::world::geometry::{
-    as_fed_kg, diameter_left_m, dry_matter_kg, layer_length_m, shell_share, volume_m3,
+    as_fed_kg, diameter_left_m, dry_matter_kg, layer_length_m, shell_share, shell_share_with_ends,
+    volume_m3,
 };
-use strewn::world::spec::Profile;
+use strewn::world::spec::{BaleSpec, Condition, Hay, Profile};
 
 const M_PER_IN: f64 = M_PER_FT / 12.0;
 
@@ -83,6 +86,96 @@ fn share_in_the_outer_shell() {
         }
     }
     near(shell_share(1.0, 0.6), 1.0, 0.0);
+}
+
+#[test]
+fn share_in_the_shell_with_both_ends() {
+    // Exact geometry: 1 - ((D - 2t)/D)^2 (W - 2t)/W, inches.
+    let percent = |diameter: f64, width: f64, shell: f64| {
+        100.0 * shell_share_with_ends(diameter * M_PER_IN, width * M_PER_IN, shell * M_PER_IN)
+    };
+    for (diameter, width, shell, share) in [
+        (60.0, 60.0, 4.0, 34.90),
+        (60.0, 60.0, 6.0, 48.80),
+        (60.0, 60.0, 8.0, 60.56),
+        (72.0, 60.0, 6.0, 44.44),
+        (72.0, 60.0, 12.0, 73.33),
+        (60.0, 60.0, 30.0, 100.0),
+    ] {
+        near(percent(diameter, width, shell), share, 0.01);
+    }
+}
+
+#[test]
+fn published_shares_of_the_outer_layer() {
+    let side =
+        |diameter: f64, shell: f64| 100.0 * shell_share(diameter * M_PER_IN, shell * M_PER_IN);
+    // A third in the outer 6 in of a 5.5-ft bale, University of Nebraska; 24 % in the outer 4 in of a 5-ft
+    // one, Texas AgriLife; 25 to 35 % in 6 in by size, Undersander, University of Wisconsin; a third in 6 in
+    // and half in 12 in of a 6-ft one, storage article, Progressive Forage, 2008. The curved face alone
+    // gives them.
+    near(side(66.0, 6.0), 100.0 / 3.0, 1.5);
+    near(side(60.0, 4.0), 24.0, 1.5);
+    near(side(60.0, 6.0), 35.0, 1.5);
+    near(side(72.0, 6.0), 100.0 / 3.0, 3.0);
+    near(side(72.0, 12.0), 50.0, 6.0);
+    // The same article has a third of a 5-ft bale in its outer 4 in and over half in 8 in: only with the
+    // ends, which it does not say.
+    let with_ends = |shell: f64| 100.0 * shell_share_with_ends(1.0, 1.0, shell / 60.0);
+    near(with_ends(4.0), 100.0 / 3.0, 2.0);
+    assert!(with_ends(8.0) > 50.0 && side(60.0, 8.0) < 50.0);
+    // Humphrey, University of Missouri Extension: 6 in off each end of a bale of 1,400 lb and 60 in are
+    // 280 lb, exact. His 17.7 % in the outer 3 in of 66 in are 17.36 by geometry.
+    let without_face = |shell: f64| shell_share_with_ends(f64::INFINITY, 60.0, shell);
+    near(1_400.0 * without_face(6.0), 280.0, 1e-9);
+    near(side(66.0, 3.0), 17.36, 0.01);
+}
+
+#[test]
+fn weight_and_value_by_size() {
+    // Banta, "Bale Weight: How Important Is It?", Texas A&M AgriLife Extension E-319, 2012: a 5x5 of
+    // 1,100 lb makes a 4x4 of 563 and a 5x6 of 1,584 lb of the same density, 11.2 lb/ft3. The ratios of
+    // 4x5 and 5x4 to a 5x5: Rankin, Hay & Forage Grower, 2023.
+    let whole = volume_ft3(5.0, 5.0);
+    for (width, diameter, ratio) in
+        [(4.0, 5.0, 0.80), (5.0, 4.0, 0.64), (4.0, 4.0, 0.512), (5.0, 6.0, 1.44)]
+    {
+        near(volume_ft3(width, diameter) / whole, ratio, 1e-12);
+    }
+    let pounds = |ratio: f64| 1_100.0 * ratio;
+    near(pounds(0.512), 563.2, 1e-9);
+    near(pounds(1.44), 1_584.0, 1e-9);
+    near(1_100.0 / whole, 11.21, 0.01);
+    // The same: $50 a bale are $90.91 a ton of 5x5 and $177.56 of 4x4; at equal quality a 4x4 is worth
+    // $25.60 and a 5x6 $72.
+    near(50.0 / pounds(1.0) * 2_000.0, 90.91, 0.01);
+    near(50.0 / pounds(0.512) * 2_000.0, 177.56, 0.01);
+    near(50.0 * pounds(0.512) / pounds(1.0), 25.60, 1e-9);
+    near(50.0 * pounds(1.44) / pounds(1.0), 72.0, 1e-9);
+}
+
+#[test]
+fn chambers_differ_in_profile_and_not_in_mean_density() {
+    // No difference of density between fixed and variable chambers: Murto, MSc thesis, University of
+    // Helsinki, 2020. A soft core, as a fixed chamber leaves it, is made up for outside.
+    let density = |profile: Profile| {
+        let spec = BaleSpec {
+            diameter_m: 1.5,
+            width_m: 1.2,
+            mass_kg: 450.0,
+            moisture: 0.15,
+            hay: Hay::Dry,
+            profile,
+            condition: Condition::SOUND,
+        };
+        let bale = Bale::new(&spec, &WaveLaw::default(), Stream::root(1));
+        let at = |radius: f64| bale.density_at(radius * bale.radius_m());
+        (bale.mass_within(bale.radius_m()) / volume_m3(1.5, 1.2), at(0.05), at(1.0))
+    };
+    let (variable, fixed) =
+        (density(Profile::Even), density(Profile::SoftCore { centre: 0.5, exponent: 1.0 }));
+    near(variable.0, fixed.0, 1e-9);
+    assert!(fixed.1 < variable.1 && fixed.2 > variable.2);
 }
 
 #[test]

@@ -1,7 +1,10 @@
 //! The figures of evenness against definitions, worked data sets and closed forms.
 
 use std::f64::consts::{PI, TAU};
+use strewn::bench::contest;
 use strewn::bench::record::{BaleRun, Run};
+use strewn::bench::scenario::Scenario;
+use strewn::report::grade;
 use strewn::score::spread::coefficient_of_variation;
 use strewn::score::{self, flow_lb_min};
 use strewn::units::{KG_M_PER_LB_FT, KG_PER_LB, M_PER_FT};
@@ -120,4 +123,39 @@ fn a_bale_at_its_target_makes_the_length_that_arithmetic_gives() {
     assert_eq!(figures.segments, 73, "the last foot is no whole segment");
     assert!(figures.unevenness.unwrap() < 1e-12 && figures.variation.unwrap() < 1e-12);
     assert_eq!(figures.within_tenth, Some(1.0));
+}
+
+/// Up to 15 % acceptable, above 20 % costly: Forristal, Teagasc, talk to the Fertiliser Association of
+/// Ireland; over 20 % shows as stripes: "Tried & Tested", UK spreader-test notes, 2016.
+#[test]
+fn grades_change_where_they_do_for_fertiliser() {
+    let word = |variation: f64| grade(variation).split('.').next().expect("a grade");
+    assert_eq!(
+        [0.0667, 0.149, 0.151, 0.199, 0.201, 0.2309].map(word),
+        ["Grade: good", "Grade: good", "Grade: fair", "Grade: fair", "Grade: poor", "Grade: poor"]
+    );
+}
+
+/// A feeding in the model is no better than a test in the field, and is kept as closely.
+///
+/// - Under 5 % is claimed indoors and never reached in the field (Forristal); a hall test had 5.6 to
+///   11.0 % (Danish Institute of Agricultural Sciences, technical test 961, 2006); four applicators
+///   mostly below 20 and one above 25 % (Fulton, PhD, University of Kentucky, 2003).
+/// - What is caught must be 90 to 110 % of what is expected, and rates are kept at least five times a
+///   second: EN 13739-2:2011, 5.2 and 5.3.2, as excerpted by a reseller.
+/// - Share of points more than 10 % off: 30.6 % on two granular machines (Colaco, Rosa, Molin, University
+///   of Sao Paulo); stated here as its complement.
+#[test]
+fn a_simulated_feeding_looks_like_a_field_test() {
+    let scenario = Scenario::parse(Scenario::DEMO).expect("the demonstration is allowed");
+    let run = contest(&scenario, None, 1, &mut |_| {}).expect("it feeds").runs.remove(0);
+    let even = score::bale(&run, 0, score::INTERVAL_M);
+    let variation = even.variation.expect("a row");
+    assert!((0.05..0.25).contains(&variation), "CV {variation} over 3 ft");
+    let expected_kg = even.length_m * run.bales[0].target_kg_m;
+    assert!((0.9..1.1).contains(&(even.laid_kg / expected_kg)), "{} kg", even.laid_kg);
+    assert!((0.3..0.95).contains(&even.within_tenth.expect("a row")), "{:?}", even.within_tenth);
+    let pairs = run.samples.windows(2);
+    let longest_s = pairs.map(|pair| pair[1].time_s - pair[0].time_s).fold(0.0, f64::max);
+    assert!(longest_s < 0.2 + 1e-9, "{longest_s} s between two rates");
 }

@@ -8,6 +8,7 @@ use strewn::random::Stream;
 use strewn::study::statistics::{
     binomial_at_most, drawn_interval, quantile, quantile_interval, regularised_beta, share_interval,
 };
+use strewn::study::tally::Tally;
 
 #[track_caller]
 fn assert_near(value: f64, expected: f64, tolerance: f64) {
@@ -151,4 +152,33 @@ fn drawn_intervals_hold_the_truth_as_often_as_they_say() {
     assert_eq!(drawn_interval(19, 0.95, Stream::root(1), |_| 1.0), None);
     assert_eq!(drawn_interval(20, 0.95, Stream::root(1), |_| f64::NAN), None);
     assert_eq!(drawn_interval(20, 0.95, Stream::root(1), |_| 1.0), Some((1.0, 1.0)));
+}
+
+/// What is counted in classes has the quantiles of the values themselves, to within half a class.
+#[test]
+fn a_tally_has_the_quantiles_of_its_values() {
+    let random = Stream::root(3);
+    // Even over many doublings, with some at the ends.
+    let value = |number: u64| match number % 50 {
+        0 => 0.0,
+        1 => f32::INFINITY,
+        _ => (random.uniform(number) as f32 * 12.0 - 6.0).exp2(),
+    };
+    let mut values: Vec<f32> = (0..4_000).map(value).collect();
+    let (mut tally, mut more) = (Tally::default(), Tally::default());
+    values[..1_000].iter().for_each(|value| tally.add(*value));
+    values[1_000..].iter().for_each(|value| more.add(*value));
+    tally.merge(&more);
+    let ranks = tally.ranks();
+    values.sort_by(f32::total_cmp);
+    let alike = |found: f64, exact: f64| found == exact || (found / exact - 1.0).abs() < 5e-4;
+    for share in [0.0, 0.01, 0.1, 0.37, 0.5, 0.9, 0.99, 1.0] {
+        let (found, exact) = (ranks.quantile(share), quantile(&values, share));
+        assert!(alike(found.expect("values"), exact.expect("values")), "{found:?}, {exact:?}");
+        let found = ranks.quantile_interval(share, 0.95);
+        let exact = quantile_interval(&values, share, 0.95);
+        let ends = found.zip(exact).map(|(a, b)| alike(a.0, b.0) && alike(a.1, b.1));
+        assert!(ends.unwrap_or(found == exact), "{share}: {found:?} instead of {exact:?}");
+    }
+    assert_eq!(Tally::default().ranks().quantile(0.5), None);
 }

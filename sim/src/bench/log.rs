@@ -13,7 +13,7 @@
 //! All numbers have the low byte first; the CRC is CRC-32/ISO-HDLC, run on from the first byte of the
 //! file. A tick is opaque here: the controller's record room writes and reads it.
 
-use crc::{CRC_32_ISO_HDLC, Crc, Digest};
+use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
 use std::io::{self, Write};
 
 const MAGIC: [u8; 8] = *b"strewn\r\n";
@@ -22,7 +22,9 @@ const VERSION: u16 = 1;
 const LONGEST_HEADER: usize = 1 << 20;
 /// Longest tick, bytes.
 const LONGEST_TICK: usize = 4_096;
-static CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISO_HDLC);
+/// Sixteen bytes at a time: a log is written in every tick of many runs.
+type Tables = Table<16>;
+static CRC: Crc<u32, Tables> = Crc::<u32, Tables>::new(&CRC_32_ISO_HDLC);
 
 /// What a log says of its run as a whole.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -38,7 +40,7 @@ pub struct Header {
 /// Writes a log, tick by tick.
 pub struct LogWriter<W: Write> {
     out: W,
-    sum: Digest<'static, u32>,
+    sum: Digest<'static, u32, Tables>,
     ticks: u32,
 }
 
@@ -231,7 +233,7 @@ fn read_end(cursor: &mut Cursor<'_>, ticks: usize) -> Result<(), LogError> {
 struct Cursor<'a> {
     bytes: &'a [u8],
     at: usize,
-    sum: Digest<'static, u32>,
+    sum: Digest<'static, u32, Tables>,
 }
 
 impl<'a> Cursor<'a> {

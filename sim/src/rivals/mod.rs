@@ -30,8 +30,8 @@ const SET_AT: f64 = 0.5;
 pub enum Law {
     /// By the controller.
     Controller,
-    /// Set once by hand for each lot, so that an average bale of the ticket at the usual ground
-    /// speed and engine speed is laid at the target.
+    /// Set once by hand for each lot, on its first bale, so that an average bale of the ticket at the
+    /// usual ground speed and engine speed is laid at the target; then left alone.
     SetByHand,
     /// Set by hand, then moved a step at a time by an operator who looks back at the row.
     Operator,

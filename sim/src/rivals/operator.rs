@@ -1,5 +1,6 @@
 //! An operator who watches the row and moves the lever.
 
+use super::hand::Hand;
 use super::{Choice, Job, Rival, Sight};
 
 /// What an attentive operator is assumed to do; no published measurement is known.
@@ -34,7 +35,8 @@ const NEW_BALE_KG: f64 = 50.0;
 /// eye, moves the lever a step after a delay, and looks again.
 pub(super) struct Operator {
     job: Job,
-    /// Lever over where it was set for the lot.
+    hand: Hand,
+    /// Flow that the lever gives over that for which it was set for the lot.
     lever: f64,
     doing: Doing,
     /// Hay on the machine at the last tick, kg.
@@ -54,7 +56,8 @@ enum Doing {
 
 impl Operator {
     pub(super) fn new(job: Job) -> Self {
-        Self { job, lever: 1.0, doing: Doing::Idle, left_kg: 0.0, looks: 0 }
+        let hand = Hand::new(job.clone());
+        Self { job, hand, lever: 1.0, doing: Doing::Idle, left_kg: 0.0, looks: 0 }
     }
 
     fn watch(&mut self, sight: &Sight<'_>) {
@@ -109,8 +112,10 @@ impl Rival for Operator {
     fn choose(&mut self, sight: &Sight<'_>) -> Choice {
         self.note_bale(sight);
         self.watch(sight);
-        let turns_s = self.job.usual_turns_s(sight.inputs.ticket) * self.lever;
-        Choice { turns_s, duty: sight.world.duty_for(turns_s, self.job.usual) }
+        let Choice { turns_s, duty } = self.hand.stands(sight);
+        // A hand feels where the rollers begin to turn and moves the lever from there.
+        let begin = self.job.machine.dead_band;
+        Choice { turns_s: turns_s * self.lever, duty: begin + (duty - begin) * self.lever }
     }
 
     fn wait(&mut self, sight: &Sight<'_>) {

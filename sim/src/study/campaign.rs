@@ -68,7 +68,7 @@ pub enum CampaignError {
 }
 
 impl Plan {
-    /// Most bales of a campaign: the figures of a summary are kept for each.
+    /// Most bales of a campaign.
     pub const MOST_BALES: u32 = 100_000;
 
     /// A plan to feed the first `bales` of a population, whose text is `text`.

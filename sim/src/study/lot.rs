@@ -34,14 +34,14 @@ pub struct Lot {
 
 /// What is drawn for one thing.
 #[derive(Clone, Copy)]
-struct Draw(Stream);
+pub(super) struct Draw(Stream);
 
 impl Draw {
-    fn span(self, name: &str, span: Span) -> f64 {
+    pub(super) fn span(self, name: &str, span: Span) -> f64 {
         span.least + (span.most - span.least) * self.0.named(name).uniform(0)
     }
 
-    fn happens(self, name: &str, share: f64) -> bool {
+    pub(super) fn happens(self, name: &str, share: f64) -> bool {
         self.0.named(name).uniform(0) < share
     }
 
@@ -129,6 +129,7 @@ impl Population {
         let wander = round(draw.span("wander", self.drive.speed_wander_percent), 0.1);
         line(format_args!("engine_rpm = {}", round(draw.span("rpm", self.drive.engine_rpm), 1.0)));
         line(format_args!("speed_wander_percent = {wander}"));
+        self.rough.tractor(draw, speed_mph, &mut line);
         self.sensors(draw, &mut line);
         line(format_args!("\n[[ticket]]"));
         line(format_args!("width_ft = {}\ndiameter_ft = {}", label.width_ft, label.diameter_ft));
@@ -184,6 +185,7 @@ impl Population {
             }
             _ => {}
         }
+        self.rough.bale(draw, line);
         weight_lb
     }
 }
@@ -196,7 +198,7 @@ fn name(first: u32, bales: u32) -> String {
 }
 
 /// Rounded to a decimal step such as 0.01, so that it is written in few digits.
-fn round(value: f64, step: f64) -> f64 {
+pub(super) fn round(value: f64, step: f64) -> f64 {
     let per_one = (1.0 / step).round();
     (value * per_one).round() / per_one
 }

@@ -4,7 +4,7 @@
 //! [`population`] says what bales there may be; [`lot`] draws one job of it as a scenario;
 //! [`campaign`] feeds them on all cores and keeps what is done in [`parts`]; [`join`] puts the parts
 //! together, [`columns`] makes a file of the [`mod@results`] and [`summary`] figures with their intervals
-//! ([`statistics`]). A bale's result depends on population, seed and number alone: not on the count of
+//! ([`statistics`], of counts kept in a [`tally`]). A bale's result depends on population, seed and number alone: not on the count of
 //! threads, on shards or on where a run was broken off.
 //!
 //! [`evaluation`] is the measuring stick: bales and sets of sensors that nothing is ever tuned on.
@@ -20,10 +20,12 @@ pub mod parts;
 pub mod pool;
 pub mod population;
 pub mod results;
+mod roughness;
 pub mod sensors;
 pub mod standing;
 pub mod statistics;
 pub mod summary;
+pub mod tally;
 
 use crate::bench::runs;
 use crate::bench::scenario::Scenario;

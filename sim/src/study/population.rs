@@ -1,5 +1,6 @@
 //! What bales, drives and sensors there may be, and how often: a small file, checked.
 
+use super::roughness::Roughness;
 use crate::bench::scenario::ScenarioError;
 use crate::table::{Table, parsed};
 use std::ops::RangeInclusive;
@@ -30,6 +31,7 @@ pub struct Population {
     pub(super) weight_deviation: f64,
     pub(super) drive: DriveSpans,
     pub(super) sensors: SensorShares,
+    pub(super) rough: Roughness,
 }
 
 /// Kinds of core. `even`, `soft`, `dense` are weights; not all are zero.
@@ -96,6 +98,7 @@ impl Population {
         let (dry_lb_per_ft3, weight_deviation) = within(top, "weight", weight)?;
         let drive = within(top, "drive", drive)?;
         let sensors = within(top, "sensors", sensors)?;
+        let rough = within(top, "rough", Roughness::fill)?;
         Ok(Self {
             name,
             bales_per_lot,
@@ -108,6 +111,7 @@ impl Population {
             weight_deviation,
             drive,
             sensors,
+            rough,
         })
     }
 }
@@ -165,7 +169,11 @@ fn span(
 }
 
 /// A percentage as a share.
-fn share(table: &mut Table<'_>, key: &'static str, usual: f64) -> Result<f64, ScenarioError> {
+pub(super) fn share(
+    table: &mut Table<'_>,
+    key: &'static str,
+    usual: f64,
+) -> Result<f64, ScenarioError> {
     Ok(table.number(key, 0.0..=100.0)?.unwrap_or(usual) / 100.0)
 }
 

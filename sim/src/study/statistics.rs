@@ -9,12 +9,18 @@ use crate::random::Stream;
 /// values.
 #[must_use]
 pub fn quantile(rising: &[f32], share: f64) -> Option<f64> {
-    let last = rising.len().checked_sub(1)?;
+    quantile_at(rising.len(), share, |place| f64::from(rising[place]))
+}
+
+/// [`quantile`] of `count` values of which `at` gives the one at a place in rising order, from 0.
+#[must_use]
+pub fn quantile_at(count: usize, share: f64, at: impl Fn(usize) -> f64) -> Option<f64> {
+    let last = count.checked_sub(1)?;
     // Place among the values, counted from 0.
-    let place = (rising.len() as f64 + 1.0 / 3.0) * share + 1.0 / 3.0 - 1.0;
+    let place = (count as f64 + 1.0 / 3.0) * share + 1.0 / 3.0 - 1.0;
     let below = (place.floor().max(0.0) as usize).min(last);
     let above = (below + 1).min(last);
-    let (low, high) = (f64::from(rising[below]), f64::from(rising[above]));
+    let (low, high) = (at(below), at(above));
     let part = (place - below as f64).clamp(0.0, 1.0);
     Some(if part == 0.0 || low == high { low } else { low + (high - low) * part })
 }
@@ -26,14 +32,25 @@ pub fn quantile(rising: &[f32], share: f64) -> Option<f64> {
 /// `None` when the sample is too small to bound it on both sides.
 #[must_use]
 pub fn quantile_interval(rising: &[f32], share: f64, confidence: f64) -> Option<(f64, f64)> {
-    let count = rising.len() as u64;
+    quantile_interval_at(rising.len(), share, confidence, |place| f64::from(rising[place]))
+}
+
+/// [`quantile_interval`] of `count` values of which `at` gives the one at a place in rising order, from 0.
+#[must_use]
+pub fn quantile_interval_at(
+    count: usize,
+    share: f64,
+    confidence: f64,
+    at: impl Fn(usize) -> f64,
+) -> Option<(f64, f64)> {
+    let count = count as u64;
     let tail = (1.0 - confidence) / 2.0;
     // The number of values below the true quantile is binomial. The lower end must not lie above it,
     // nor the upper end below it, more often than in a tail.
     let at_most = |number: u64| binomial_at_most(number, count, share);
     let low = first(count, |number| at_most(number) > tail).checked_sub(1)?;
     let high = first(count, |number| at_most(number) >= 1.0 - tail);
-    let value = |place: u64| rising.get(place as usize).copied().map(f64::from);
+    let value = |place: u64| (place < count).then(|| at(place as usize));
     value(low).zip(value(high))
 }
 

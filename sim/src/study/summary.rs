@@ -1,10 +1,10 @@
 //! All results into figures: each contender on each kind of core and hay, with intervals.
 //!
-//! Three numbers of 4 bytes are kept for each bale and contender, about 100 bytes a bale in all, and as
-//! much again while the figures are made: 20 MB for 100,000 bales.
+//! What is kept are counts: about 15 MB however many bales there are.
 
 use super::results::{BaleResult, CoreKind, Outcome};
-use super::statistics::{quantile, quantile_interval, share_interval};
+use super::statistics::share_interval;
+use super::tally::{Ranks, Tally};
 use crate::rivals::Law;
 
 /// Confidence of every interval.
@@ -15,9 +15,10 @@ const WORST: usize = 10;
 /// What has been seen of one contender on one kind of bale.
 #[derive(Clone, Debug, Default)]
 struct Cell {
-    unevenness_3_ft: Vec<f32>,
-    unevenness_10_ft: Vec<f32>,
-    time_s: Vec<f32>,
+    bales: u64,
+    unevenness_3_ft: Tally,
+    unevenness_10_ft: Tally,
+    time_s: Tally,
     clumps: u64,
     with_clump: u64,
     /// Bales that the controller laid more evenly than this contender.
@@ -28,9 +29,10 @@ struct Cell {
 
 impl Cell {
     fn add(&mut self, outcome: &Outcome, controller: &Outcome, weight_lb: f32) {
-        self.unevenness_3_ft.push(outcome.unevenness_3_ft);
-        self.unevenness_10_ft.push(outcome.unevenness_10_ft);
-        self.time_s.push(outcome.time_s);
+        self.bales += 1;
+        self.unevenness_3_ft.add(outcome.unevenness_3_ft);
+        self.unevenness_10_ft.add(outcome.unevenness_10_ft);
+        self.time_s.add(outcome.time_s);
         self.clumps += u64::from(outcome.clumps);
         self.with_clump += u64::from(outcome.clumps > 0);
         self.beaten += u64::from(controller.unevenness_3_ft < outcome.unevenness_3_ft);
@@ -39,9 +41,10 @@ impl Cell {
     }
 
     fn merge(&mut self, other: &Self) {
-        self.unevenness_3_ft.extend(&other.unevenness_3_ft);
-        self.unevenness_10_ft.extend(&other.unevenness_10_ft);
-        self.time_s.extend(&other.time_s);
+        self.bales += other.bales;
+        self.unevenness_3_ft.merge(&other.unevenness_3_ft);
+        self.unevenness_10_ft.merge(&other.unevenness_10_ft);
+        self.time_s.merge(&other.time_s);
         self.clumps += other.clumps;
         self.with_clump += other.with_clump;
         self.beaten += other.beaten;
@@ -177,38 +180,36 @@ fn name(core: CoreKind, wrapped: bool) -> String {
 }
 
 fn group(name: String, cells: [Cell; Law::ALL.len()]) -> Group {
-    let bales = cells[0].time_s.len() as u64;
+    let bales = cells[0].bales;
     let lines = Law::ALL.into_iter().zip(cells).filter(|_| bales > 0);
     Group { name, bales, lines: lines.map(|(law, cell)| line(law, cell)).collect() }
 }
 
-fn line(law: Law, mut cell: Cell) -> Line {
-    let bales = cell.time_s.len() as u64;
-    for values in [&mut cell.unevenness_3_ft, &mut cell.unevenness_10_ft, &mut cell.time_s] {
-        values.sort_unstable_by(f32::total_cmp);
-    }
-    let spread = |values: &[f32]| [0.1, 0.5, 0.9].map(|share| quantile_figure(values, share));
+fn line(law: Law, cell: Cell) -> Line {
+    let bales = cell.bales;
+    let (short, long) = (cell.unevenness_3_ft.ranks(), cell.unevenness_10_ft.ranks());
+    let spread = |ranks: &Ranks| [0.1, 0.5, 0.9].map(|share| quantile_figure(ranks, share));
     let per_thousand = |figure: Figure| Figure {
         value: 1000.0 * figure.value,
         interval: figure.interval.map(|(low, high)| (1000.0 * low, 1000.0 * high)),
     };
     Line {
         law,
-        unevenness_3_ft: spread(&cell.unevenness_3_ft),
-        unevenness_10_ft: spread(&cell.unevenness_10_ft),
+        unevenness_3_ft: spread(&short),
+        unevenness_10_ft: spread(&long),
         clumps: 1000.0 * cell.clumps as f64 / bales as f64,
         with_clump: per_thousand(share_figure(cell.with_clump, bales)),
         beaten: share_figure(cell.beaten, bales),
-        time_s: quantile_figure(&cell.time_s, 0.5),
+        time_s: quantile_figure(&cell.time_s.ranks(), 0.5),
         left: cell.left_lb / cell.weight_lb,
-        distribution: distribution(&cell.unevenness_3_ft),
+        distribution: distribution(&short),
     }
 }
 
-fn quantile_figure(rising: &[f32], share: f64) -> Figure {
+fn quantile_figure(ranks: &Ranks, share: f64) -> Figure {
     Figure {
-        value: quantile(rising, share).unwrap_or(f64::NAN),
-        interval: quantile_interval(rising, share, CONFIDENCE),
+        value: ranks.quantile(share).unwrap_or(f64::NAN),
+        interval: ranks.quantile_interval(share, CONFIDENCE),
     }
 }
 
@@ -222,7 +223,7 @@ fn share_figure(passed: u64, tried: u64) -> Figure {
 /// Quantiles at so many even steps of the share.
 const STEPS: u32 = 200;
 
-fn distribution(rising: &[f32]) -> Vec<f64> {
+fn distribution(ranks: &Ranks) -> Vec<f64> {
     let share = |step: u32| f64::from(step) / f64::from(STEPS);
-    (0..=STEPS).map(|step| quantile(rising, share(step)).unwrap_or(f64::NAN)).collect()
+    (0..=STEPS).map(|step| ranks.quantile(share(step)).unwrap_or(f64::NAN)).collect()
 }

@@ -1,5 +1,5 @@
 //! A bale as it was made: density and mass by radius, its layers, and the waves that windrows leave
-//! along the layer, that is around the bale. Across its width a bale is even.
+//! along the layer, that is around the bale, and from end to end of its axis, that is along it.
 
 use super::geometry::volume_m3;
 use super::spec::{BaleSpec, Profile};
@@ -13,6 +13,11 @@ pub struct WaveLaw {
     pub wave_share: f64,
     /// Assumed, 1 to 10: hay between two knots of the wave, kg.
     pub wave_kg: f64,
+    /// Assumed, 0 to 0.15: deviation of density between stretches of the bale's width, as a share of it:
+    /// a driver who weaves over the windrow feeds one end more than the other.
+    pub along_share: f64,
+    /// Assumed, 5 to 60: hay over which one end stays the denser, kg.
+    pub along_kg: f64,
     /// Assumed, 0.015 to 0.05: thickness of a wound layer, m.
     pub layer_m: f64,
     /// Assumed, 0 to 0.1: density in the middle of a layer over the mean, less 1.
@@ -21,9 +26,19 @@ pub struct WaveLaw {
 
 impl Default for WaveLaw {
     fn default() -> Self {
-        Self { wave_share: 0.05, wave_kg: 4.0, layer_m: 0.025, layer_share: 0.02 }
+        Self {
+            wave_share: 0.05,
+            wave_kg: 4.0,
+            along_share: 0.08,
+            along_kg: 20.0,
+            layer_m: 0.025,
+            layer_share: 0.02,
+        }
     }
 }
+
+/// Stretches of a bale's width, end to end, that are told apart.
+pub const STRETCHES: usize = 5;
 
 /// A bale that nobody has touched. Waves and layers move hay about within a layer only, so that mass by
 /// radius stays exact.
@@ -37,6 +52,7 @@ pub struct Bale {
     reference_kg_m3: f64,
     law: WaveLaw,
     waves: Vec<f64>,
+    along: Vec<[f64; STRETCHES]>,
 }
 
 impl Bale {
@@ -44,6 +60,7 @@ impl Bale {
     #[must_use]
     pub fn new(spec: &BaleSpec, law: &WaveLaw, random: Stream) -> Self {
         let knots = (spec.mass_kg / law.wave_kg) as u64 + 2;
+        let pieces = (spec.mass_kg / law.along_kg) as u64 + 1;
         Self {
             radius_m: spec.diameter_m / 2.0,
             width_m: spec.width_m,
@@ -53,6 +70,9 @@ impl Bale {
                 / (volume_m3(spec.diameter_m, spec.width_m) * spec.profile.mean()),
             law: law.clone(),
             waves: (0..knots).map(|knot| law.wave_share * random.normal(knot)).collect(),
+            along: (0..pieces)
+                .map(|piece| along(law, random.named("along").numbered(piece)))
+                .collect(),
         }
     }
 
@@ -114,4 +134,17 @@ impl Bale {
         let (low, high) = (self.waves[knot], self.waves[knot + 1]);
         1.0 + layer + low + (high - low) * (place - knot as f64)
     }
+
+    /// Factors on the density of each stretch of the width, for every [`WaveLaw::along_kg`] of hay from
+    /// the centre outwards; the mean of each is 1, so that a layer keeps its mass.
+    #[must_use]
+    pub fn along(&self) -> &[[f64; STRETCHES]] {
+        &self.along
+    }
+}
+
+fn along(law: &WaveLaw, random: Stream) -> [f64; STRETCHES] {
+    let drawn: [f64; STRETCHES] = core::array::from_fn(|stretch| random.normal(stretch as u64));
+    let mean = drawn.iter().sum::<f64>() / STRETCHES as f64;
+    drawn.map(|draw| 1.0 + law.along_share * (draw - mean))
 }

@@ -1,5 +1,6 @@
 //! The law of tearing: how deep rollers bite into hay and what work that takes.
 
+use super::bale::STRETCHES;
 use super::spec::Hay;
 use core::f64::consts::PI;
 
@@ -93,5 +94,16 @@ impl TearingLaw {
     pub fn work_at(&self, density_kg_m3: f64, hay: Hay) -> f64 {
         let kind = if hay == Hay::Wrapped { self.wrapped_work } else { 1.0 };
         self.tear_j_kg * kind * libm::pow(density_kg_m3 / REFERENCE_KG_M3, self.work_exponent)
+    }
+    /// What stretches of these densities along the rollers, as factors of mean 1, make of the bite and
+    /// of the torque of one even layer, as factors: each stretch is torn by the law of its own density.
+    #[must_use]
+    pub fn along(&self, factors: &[f64; STRETCHES]) -> (f64, f64) {
+        let mean = |exponent: f64| {
+            let powers = factors.iter().map(|factor| libm::pow(*factor, exponent));
+            powers.sum::<f64>() / STRETCHES as f64
+        };
+        let bite_exponent = 1.0 - self.density_exponent;
+        (mean(bite_exponent), mean(bite_exponent + self.work_exponent))
     }
 }

@@ -28,6 +28,14 @@ pub fn shell_share(diameter_m: f64, shell_m: f64) -> f64 {
     1.0 - inner * inner
 }
 
+/// Share of the volume in a shell under the curved face and both flat ends, as weather reaches a bale
+/// that stands free; 1 if the shell reaches the axis or the middle.
+#[must_use]
+pub fn shell_share_with_ends(diameter_m: f64, width_m: f64, shell_m: f64) -> f64 {
+    let inner = (1.0 - 2.0 * shell_m / width_m).max(0.0);
+    1.0 - (1.0 - shell_share(diameter_m, shell_m)) * inner
+}
+
 /// Length, m, of the layer that was wound into a bale, from its thickness: area over thickness.
 #[must_use]
 pub fn layer_length_m(diameter_m: f64, layer_m: f64) -> f64 {

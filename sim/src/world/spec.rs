@@ -168,6 +168,12 @@ pub struct TractorSpec {
     pub engine_turns_s: f64,
     /// Deviation of engine speed as a share of it.
     pub engine_wander: f64,
+    /// Way for each engine turn in the gear that is in, m: the throttle then sets the ground speed, and
+    /// the pump's flow with it. `None` where the engine holds its speed and the way is chosen apart from
+    /// it, as with a hydrostatic drive.
+    pub gear_m: Option<f64>,
+    /// Assumed, 10 to 16: slowest engine speed, turns/s; slower than that, the clutch slips.
+    pub idle_turns_s: f64,
     /// Deviation of ground speed as a share of it: ruts, slopes, a foot on the pedal.
     pub wander: f64,
     /// Time over which wander of engine and ground speed stays alike, s.
@@ -189,6 +195,8 @@ impl Default for TractorSpec {
         Self {
             engine_turns_s: 20.0,
             engine_wander: 0.01,
+            gear_m: None,
+            idle_turns_s: 13.0,
             wander: 0.06,
             wander_s: 4.0,
             slope_loss: 1.0,

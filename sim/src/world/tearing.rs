@@ -31,6 +31,9 @@ struct Lot<'a> {
     hay: Hay,
     /// Bite of this bale over the mean of its lot.
     factor: f64,
+    /// Factors on bite and torque for every `along_kg` of hay, by its waves along the rollers.
+    along: Vec<(f64, f64)>,
+    along_kg: f64,
     roller_m: f64,
 }
 
@@ -44,11 +47,13 @@ impl Lot<'_> {
         let even_density = bale.density_at(radius_m).max(LEAST_KG_M3);
         let density = even_density * bale.wave_at(left_kg, radius_m) * place.density;
         let across_m = (self.roller_m, bale.width_m());
-        let torn_kg = self.factor * place.depth * law.bite_at(across_m, density, radius, self.hay);
+        let (bite, torque) = self.along[(left_kg / self.along_kg) as usize];
+        let even_kg = self.factor * place.depth * law.bite_at(across_m, density, radius, self.hay);
+        let torn_kg = bite * even_kg;
         let weight_nm = law.rolling_share * left_kg * GRAVITY * self.roller_m / 2.0;
         let cell = Cell {
             bite_kg: if left_kg < law.loose_kg { torn_kg.max(law.loose_bite_kg) } else { torn_kg },
-            tear_nm: torn_kg * place.work * law.work_at(density, self.hay) / (2.0 * PI),
+            tear_nm: torque * even_kg * place.work * law.work_at(density, self.hay) / (2.0 * PI),
             drag_nm: weight_nm * place.press + place.wrap_nm,
         };
         (cell, place.wobble)
@@ -111,7 +116,8 @@ fn tables(lot: &Lot<'_>, bale: &Bale, cells: usize) -> (Vec<Cell>, Vec<Face>) {
 /// The bale on the rollers while it is torn.
 #[derive(Clone, Debug)]
 pub struct Tearing {
-    random: Stream,
+    tufts: Stream,
+    torques: Stream,
     radius_m: f64,
     table: Vec<Cell>,
     faces: Vec<Face>,
@@ -140,12 +146,21 @@ impl Tearing {
         let bale = Bale::new(spec, &laws.waves, random.named("waves"));
         let factor = 1.0 + law.bite_deviation * random.named("bite").normal(0).clamp(-2.5, 2.5);
         let flaws = Flaws::new(&laws.flaws, spec, random.named("flaws"));
-        let lot = Lot { law, flaws, hay: spec.hay, factor, roller_m: machine.roller_diameter_m };
+        let lot = Lot {
+            law,
+            flaws,
+            hay: spec.hay,
+            factor,
+            along: bale.along().iter().map(|factors| law.along(factors)).collect(),
+            along_kg: laws.waves.along_kg,
+            roller_m: machine.roller_diameter_m,
+        };
         let cells = (spec.mass_kg / CELL_KG).ceil().max(1.0);
         let (table, faces) = tables(&lot, &bale, cells as usize);
         let kind_kg = if spec.hay == Hay::Wrapped { law.tuft_wrapped_kg } else { law.tuft_dry_kg };
         let mut tearing = Self {
-            random,
+            tufts: random.named("tuft"),
+            torques: random.named("torque"),
             radius_m: bale.radius_m(),
             table,
             faces,
@@ -210,8 +225,8 @@ impl Tearing {
 
     fn begin_tuft(&mut self) {
         self.tuft += 1;
-        let even = |signal: &str| 2.0 * self.random.named(signal).uniform(self.tuft) - 1.0;
-        let (size, torque) = (even("tuft"), even("torque"));
+        let even = |signal: Stream| 2.0 * signal.uniform(self.tuft) - 1.0;
+        let (size, torque) = (even(self.tufts), even(self.torques));
         self.tuft_kg = self.tuft_mean_kg * (1.0 + self.tuft_spread * size);
         self.torque_factor = 1.0 + self.torque_spread * torque;
     }

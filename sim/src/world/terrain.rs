@@ -48,10 +48,12 @@ impl Terrain {
     }
 
     /// The ground at an odometer, m, not negative.
+    #[inline]
     pub fn at(&mut self, odometer_m: f64) -> Spot {
-        if self.plain {
-            return Spot::default();
-        }
+        if self.plain { Spot::default() } else { self.rough_at(odometer_m) }
+    }
+
+    fn rough_at(&mut self, odometer_m: f64) -> Spot {
         let stretch = (odometer_m * (1.0 / STRETCH_M)) as u64;
         let muddy = self.mud.uniform(stretch) < self.spec.mud_share;
         Spot {

@@ -46,6 +46,7 @@ impl Tractor {
     }
 
     /// One millisecond towards a wanted ground speed, m/s; below zero counts as standing.
+    #[inline]
     pub fn step(&mut self, wanted_m_s: f64) -> Motion {
         let wander = 1.0 + self.spec.wander * self.speed_wander.at(self.steps);
         let engine = 1.0 + self.spec.engine_wander * self.engine_wander.at(self.steps);
@@ -56,10 +57,13 @@ impl Tractor {
         self.speed_m_s +=
             gain.clamp(-self.spec.braking_m_s2 * STEP_S, self.spec.acceleration_m_s2 * STEP_S);
         self.odometer_m += self.speed_m_s * STEP_S;
-        Motion {
-            speed_m_s: self.speed_m_s,
-            engine_turns_s: (self.spec.engine_turns_s * engine).max(0.0),
-        }
+        let set_turns_s = match self.spec.gear_m {
+            Some(gear_m) => {
+                (self.speed_m_s / (1.0 - spot.slip) / gear_m).max(self.spec.idle_turns_s)
+            }
+            None => self.spec.engine_turns_s,
+        };
+        Motion { speed_m_s: self.speed_m_s, engine_turns_s: (set_turns_s * engine).max(0.0) }
     }
 }
 

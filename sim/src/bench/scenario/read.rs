@@ -101,10 +101,11 @@ fn celsius(fahrenheit: Option<f64>) -> Option<f64> {
 }
 
 fn tractor(table: Option<Table<'_>>) -> Result<TractorSpec, ScenarioError> {
-    let (mut rpm, mut wander, mut acceleration) = (None, None, None);
+    let (mut rpm, mut gear, mut wander, mut acceleration) = (None, None, None, None);
     let (mut hill, mut hill_ft, mut mud, mut slip) = (None, None, None, None);
     if let Some(mut table) = table {
         rpm = table.number("engine_rpm", 800.0..=2_600.0)?;
+        gear = table.number("gear_mph", 0.0..=10.0)?.filter(|mph| *mph > 0.0);
         wander = table.number("speed_wander_percent", 0.0..=30.0)?;
         acceleration = table.number("acceleration_mph_per_s", 0.1..=5.0)?;
         hill = table.number("hill_percent", 0.0..=20.0)?;
@@ -113,8 +114,10 @@ fn tractor(table: Option<Table<'_>>) -> Result<TractorSpec, ScenarioError> {
         slip = table.number("mud_slip_percent", 0.0..=50.0)?;
         table.finish()?;
     }
+    let engine_turns_s = rpm.unwrap_or(1_900.0) / 60.0;
     Ok(TractorSpec {
-        engine_turns_s: rpm.unwrap_or(1_900.0) / 60.0,
+        engine_turns_s,
+        gear_m: gear.map(|mph| mph * M_S_PER_MPH / engine_turns_s),
         wander: wander.unwrap_or(4.0) / 100.0,
         acceleration_m_s2: acceleration.unwrap_or(1.0) * M_S_PER_MPH,
         terrain: TerrainSpec {
