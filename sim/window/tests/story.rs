@@ -76,7 +76,7 @@ fn from_the_start_over_the_core_and_a_lost_speed_to_a_log_opened_again() {
     click(&mut harness, "Open log");
     assert!(says(&harness, &format!("{ticks} ticks replay bit for bit")));
     let slider = harness.get_by_role_and_label(Role::Slider, "Look back, seconds");
-    slider.set_value_accesskit(begin_s - 0.5);
+    slider.set_value_accesskit(stopped_s);
     harness.run_steps(2);
     assert!(says(&harness, "log one.log from the side: stopped: ground speed lost"));
 
