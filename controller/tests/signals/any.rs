@@ -78,6 +78,23 @@ proptest! {
         prop_assert!(speed_over_ground(&bytes).is_err());
     }
 
+    /// A sentence is read four bytes at a time: where in its word a byte stands must not matter.
+    #[test]
+    fn every_place_in_a_sentence_is_read_alike(
+        first in "[0-9.]{0,9}", third in "[0-9.]{0,9}", speed in "[0-9]{1,3}[.][0-9]{0,4}",
+        last in "[ -~]{0,9}", place: usize, strange in prop_oneof![0..32u8, 127..=255u8],
+    ) {
+        let body = format!("GPVTG,{first},T,{third},M,{speed},N,,K,A,{last}");
+        let plain = format!("GPVTG,,T,,M,{speed},N,,K,A");
+        let told = speed_over_ground(&framed(body.as_bytes()));
+        prop_assert!(matches!(told, Ok(Some(_))), "{body}");
+        prop_assert_eq!(told, speed_over_ground(&framed(plain.as_bytes())));
+        let mut spoilt = body.into_bytes();
+        let place = place % spoilt.len();
+        spoilt[place] = strange;
+        prop_assert_eq!(speed_over_ground(&framed(&spoilt)), Err(SentenceError::Framing));
+    }
+
     #[test]
     fn any_fields_give_no_speed_outside_what_can_be_written(
         fields in vec("[0-9.A-Z-]{0,6}", 0..14), vtg: bool,
