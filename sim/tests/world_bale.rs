@@ -169,7 +169,10 @@ fn denser_hay_gives_less_volume_and_yet_more_mass() {
             assert!(deeper_m < depth_m);
             let ratio = 3.0 * deeper_m / depth_m;
             assert!((1.5..=2.5).contains(&ratio), "mass a turn changes by {ratio}");
-            assert!(law.work_at(3.0 * density, hay) > law.work_at(density, hay));
+            assert!(law.work_at(3.0 * density, 0.3, hay) > law.work_at(density, 0.3, hay));
+            // Water is not torn: a kilogram with half as much dry matter takes half the work.
+            let (wet, dry) = (law.work_at(density, 0.5, hay), law.work_at(density, 0.0, hay));
+            assert!((wet / dry - 0.5).abs() < 1e-12);
         }
         assert!(law.depth_at(190.0, 0.3, hay) < law.depth_at(190.0, 0.9, hay));
     }

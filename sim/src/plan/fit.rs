@@ -97,7 +97,8 @@ fn oil(
     left_kg: f64,
 ) -> (f64, f64) {
     let (tearing, drive) = (TearingLaw::default(), DriveLaw::default());
-    let tear_nm = bite_kg * tearing.work_at(density_kg_m3, ticket.hay) / (2.0 * PI);
+    let work_j_kg = tearing.work_at(density_kg_m3, ticket.moisture, ticket.hay);
+    let tear_nm = bite_kg * work_j_kg / (2.0 * PI);
     let drag_nm = tearing.rolling_share * left_kg * GRAVITY * machine.roller_diameter_m / 2.0;
     let loss_nm = drive.running_loss_nm + drive.viscous_nm_s * 2.0 * PI * turns_s;
     let pressure = (tear_nm + drag_nm + loss_nm) / torque_nm(machine.displacement_m3, 1.0);

@@ -6,6 +6,9 @@ use core::f64::consts::PI;
 
 /// Density at which [`TearingLaw::depth_m`] and [`TearingLaw::tear_j_kg`] are stated, kg/m3.
 pub const REFERENCE_KG_M3: f64 = 190.0;
+/// Water as a share of the mass at which [`TearingLaw::tear_j_kg`] is stated.
+pub const REFERENCE_MOISTURE: f64 = 0.15;
+
 /// What tearing is assumed to do; no published measurement is known.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TearingLaw {
@@ -28,11 +31,11 @@ pub struct TearingLaw {
     pub tuft_wrapped_kg: f64,
     /// Assumed, 0 to 0.9: tufts differ evenly by up to this share of the mean.
     pub tuft_spread: f64,
-    /// Assumed, 60 to 400: work to tear dry hay at [`REFERENCE_KG_M3`], J/kg.
+    /// Assumed, 60 to 400: work to tear dry hay at [`REFERENCE_KG_M3`] and [`REFERENCE_MOISTURE`], J/kg.
     pub tear_j_kg: f64,
     /// Assumed, 0.3 to 1.5: work a kilogram rises with density to this power.
     pub work_exponent: f64,
-    /// Assumed, 1 to 2: work in wrapped silage over that in dry hay of the same density.
+    /// Assumed, 1 to 2: work in wrapped silage over that in as much dry matter of the same density.
     pub wrapped_work: f64,
     /// Assumed, 0 to 0.5: torque differs between tufts evenly by up to this share.
     pub torque_spread: f64,
@@ -89,11 +92,13 @@ impl TearingLaw {
         PI * roller_m * self.depth_at(density_kg_m3, radius, hay) * width_m * density_kg_m3
     }
 
-    /// Work, J, to tear off a kilogram of hay of a density, kg/m3.
+    /// Work, J, to tear off a kilogram of hay of a density, kg/m3, of which a share is water: it weighs,
+    /// but nothing has to be torn in it.
     #[must_use]
-    pub fn work_at(&self, density_kg_m3: f64, hay: Hay) -> f64 {
+    pub fn work_at(&self, density_kg_m3: f64, moisture: f64, hay: Hay) -> f64 {
         let kind = if hay == Hay::Wrapped { self.wrapped_work } else { 1.0 };
-        self.tear_j_kg * kind * libm::pow(density_kg_m3 / REFERENCE_KG_M3, self.work_exponent)
+        let dry = (1.0 - moisture) / (1.0 - REFERENCE_MOISTURE);
+        self.tear_j_kg * kind * dry * libm::pow(density_kg_m3 / REFERENCE_KG_M3, self.work_exponent)
     }
     /// What stretches of these densities along the rollers, as factors of mean 1, make of the bite and
     /// of the torque of one even layer, as factors: each stretch is torn by the law of its own density.

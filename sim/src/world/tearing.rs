@@ -29,6 +29,7 @@ struct Lot<'a> {
     law: &'a TearingLaw,
     flaws: Flaws<'a>,
     hay: Hay,
+    moisture: f64,
     /// Bite of this bale over the mean of its lot.
     factor: f64,
     /// Factors on bite and torque for every `along_kg` of hay, by its waves along the rollers.
@@ -50,10 +51,11 @@ impl Lot<'_> {
         let (bite, torque) = self.along[(left_kg / self.along_kg) as usize];
         let even_kg = self.factor * place.depth * law.bite_at(across_m, density, radius, self.hay);
         let torn_kg = bite * even_kg;
+        let work_j_kg = law.work_at(density, self.moisture, self.hay);
         let weight_nm = law.rolling_share * left_kg * GRAVITY * self.roller_m / 2.0;
         let cell = Cell {
             bite_kg: if left_kg < law.loose_kg { torn_kg.max(law.loose_bite_kg) } else { torn_kg },
-            tear_nm: torque * even_kg * place.work * law.work_at(density, self.hay) / (2.0 * PI),
+            tear_nm: torque * even_kg * place.work * work_j_kg / (2.0 * PI),
             drag_nm: weight_nm * place.press + place.wrap_nm,
         };
         (cell, place.wobble)
@@ -150,6 +152,7 @@ impl Tearing {
             law,
             flaws,
             hay: spec.hay,
+            moisture: spec.moisture,
             factor,
             along: bale.along().iter().map(|factors| law.along(factors)).collect(),
             along_kg: laws.waves.along_kg,
