@@ -171,18 +171,21 @@ impl Job {
     }
 }
 
+/// What is told of a round.
+type Piece<'a> = &'a dyn Fn(&Round) -> f64;
+
 /// Median and least of what was measured of a piece, or of the ratio of two.
 struct Measured(Vec<Round>);
 
 impl Measured {
-    fn of(&self, value: &dyn Fn(&Round) -> f64) -> [f64; 2] {
+    fn of(&self, value: Piece<'_>) -> [f64; 2] {
         let mut values: Vec<f64> = self.0.iter().map(value).collect();
         values.sort_by(f64::total_cmp);
         [values[values.len() / 2], values[0]]
     }
 
     /// The median ratio, and that of the least times.
-    fn ratio(&self, upper: &dyn Fn(&Round) -> f64, lower: &dyn Fn(&Round) -> f64) -> [f64; 2] {
+    fn ratio(&self, upper: Piece<'_>, lower: Piece<'_>) -> [f64; 2] {
         let [median, _] = self.of(&|round| upper(round) / lower(round));
         [median, self.of(upper)[1] / self.of(lower)[1]]
     }
@@ -199,7 +202,7 @@ fn main() {
     let line = |name: &str, [median, least]: [f64; 2], aim: &str| {
         println!("  {name:<62}{median:9.2}{least:10.2}  {aim}");
     };
-    let whole: &dyn Fn(&Round) -> f64 = &|round| round.feeding;
+    let whole: Piece<'_> = &|round| round.feeding;
     let simulated_s = job.ticks as f64 * 0.01;
     let times = measured.of(whole).map(|real_s| simulated_s / real_s);
     line("one core, 1 kHz and 100 Hz, over real time", times, "(10,000 or more)");
@@ -210,7 +213,7 @@ fn main() {
     let bytes = job.log.len() as f64 / job.ticks as f64;
     line("the log, bytes a tick", [bytes; 2], "(64 or less)");
     println!("where a tick of 10 ms goes                         ns: median     least  %: median");
-    let parts: [(&str, &dyn Fn(&Round) -> f64); 4] = [
+    let parts: [(&str, Piece<'_>); 4] = [
         ("world, ten steps", &|round| round.world),
         ("tractor, ten steps", &|round| round.tractor),
         ("instruments, ten looks and a reading", &|round| round.instruments),
