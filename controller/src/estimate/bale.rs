@@ -99,7 +99,7 @@ impl BaleFilter {
 
     /// What was learned of the bite of late came from a sensor that lied: back to what was known before.
     pub fn unlearn(&mut self, factor: Ratio) {
-        self.factor = factor;
+        self.factor = factor.held_within(LEAST_FACTOR, MOST_FACTOR);
     }
 
     /// The rollers have turned: takes the hay off and lets the uncertainty grow. Returns the hay torn.

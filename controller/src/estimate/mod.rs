@@ -97,7 +97,8 @@ impl Estimator {
     /// The account of before power was off, nothing else known yet.
     #[must_use]
     pub fn with_account(settings: &EstimateSettings, account: Account) -> Self {
-        Self { account, may_be_over: account.may_be_over(), ..Self::new(settings) }
+        let before = account.bale.map_or(Before::default(), |bale| Before::new(bale.factor()));
+        Self { account, may_be_over: account.may_be_over(), before, ..Self::new(settings) }
     }
 
     /// What is to outlast power-off.
@@ -131,26 +132,16 @@ impl Estimator {
         let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
         let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
         let lesson = (torn, now.over(roller.turned));
-        let believed_before = (self.scale.lies(), self.gauge.lies());
-        let state = (roller.mean > TURNING, may_be_core || felt.core);
-        let weighed = readings.weigh.mass.good().filter(|_| readings.weigh.fresh);
-        let clump = weighed.and_then(|mass| self.scale.weigh(settings, mass, &mut bale, state));
+        let clump = self.measure(settings, readings, &roller, may_be_core || felt.core, &mut bale);
         torn = torn.saturating_add(clump.unwrap_or(Mass::ZERO));
-        let scale = believed(readings.weigh.mass.quality, self.scale.lies());
-        let weighs = scale == Quality::Good;
-        let ticket = self.account.ticket(settings);
-        if let Some(gap) = readings.analog.gauge.good() {
-            let busy = readings.weigh.fresh || readings.speeds.satellite.age == Span::ZERO;
-            self.gauge.read(settings, ticket, (gap, roller.turned), &mut bale, (weighs, busy));
-        }
-        if believed_before != (self.scale.lies(), self.gauge.lies()) {
-            bale.unlearn(self.before.factor());
-        }
         self.before.pass(bale.factor(), elapsed);
         self.account.bale = Some(bale);
         if roller.turned > Turns::ZERO {
             self.account.lesson.add(lesson, bale.left());
         }
+        let ticket = self.ticket(settings);
+        let scale = believed(readings.weigh.mass.quality, self.scale.lies());
+        let weighs = scale == Quality::Good;
         let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
         Estimates {
             roller,
@@ -169,6 +160,31 @@ impl Estimator {
             scale,
             gauge: believed(readings.analog.gauge.quality, self.gauge.lies()),
         }
+    }
+
+    /// Weigh cells and gauge correct the account of the bale. Gives the clump that left, if one did.
+    fn measure(
+        &mut self,
+        settings: &EstimateSettings,
+        readings: &Readings,
+        roller: &RollerSpeed,
+        in_core: bool,
+        bale: &mut BaleFilter,
+    ) -> Option<Mass> {
+        let lied = (self.scale.lies(), self.gauge.lies());
+        let state = (roller.mean > TURNING, in_core);
+        let weighed = readings.weigh.mass.good().filter(|_| readings.weigh.fresh);
+        let clump = weighed.and_then(|mass| self.scale.weigh(settings, mass, bale, state));
+        if let Some(gap) = readings.analog.gauge.good() {
+            let ticket = self.account.ticket(settings);
+            let weighs = readings.weigh.mass.quality == Quality::Good && !self.scale.lies();
+            let busy = readings.weigh.fresh || readings.speeds.satellite.age == Span::ZERO;
+            self.gauge.read(settings, ticket, (gap, roller.turned), bale, (weighs, busy));
+        }
+        if lied != (self.scale.lies(), self.gauge.lies()) {
+            bale.unlearn(self.before.factor());
+        }
+        clump
     }
 
     /// The ticket of the bale on the rollers.

@@ -5,6 +5,7 @@ mod conditions;
 mod core_watch;
 mod edges;
 mod gate;
+mod lies;
 mod machine;
 mod mark;
 mod published;
