@@ -80,7 +80,7 @@ impl Feel {
     }
 
     /// One tick. Nothing is felt while there is no good pressure, the rollers are slow or starting; a
-    /// core once felt stays so meanwhile.
+    /// core once felt stays so meanwhile. Nor is one that a pressure that lies told of.
     pub fn update(
         &mut self,
         settings: &EstimateSettings,
@@ -89,9 +89,13 @@ impl Feel {
         rate: TurnRate,
         elapsed: Span,
     ) -> Felt {
+        if self.lies() {
+            *self = Self { trust: self.trust, ..Self::default() };
+            return Felt::default();
+        }
         let resisting = settings.idle_pressure.saturating_add(settings.drag.of(left));
         let tearing = pressure.map(|pressure| pressure.saturating_sub(resisting));
-        let Some(tearing) = tearing.filter(|_| rate > FEELING && !self.lies()) else {
+        let Some(tearing) = tearing.filter(|_| rate > FEELING) else {
             *self = Self { core: self.core, trust: self.trust, ..Self::default() };
             return Felt { core: self.core.is_some(), ..Felt::default() };
         };
