@@ -49,7 +49,7 @@ pub(super) fn bands(runs: &[&Run], rows: &[Row<'_>], x: Axis) -> Markup {
         .collect();
     let description = format!(
         "White is right, blue is too thin, orange too heavy; a triangle below marks a clump, a frame \
-         is one bale. Clumps: {}.",
+         is a row of one bale. Clumps: {}.",
         clumps.join(", ")
     );
     let bottom = TOP + ROW * runs.len() as f64;
