@@ -11,7 +11,7 @@
 
 use crate::estimate::{ACCOUNT_WORDS, Account};
 use crate::metering::MOST_LEARNED;
-use crate::record::{CRC, digest_of};
+use crate::record::{CRC, digest};
 use crate::settings::{Config, MeteringConfig, SafetyConfig};
 use crate::units::Duty;
 
@@ -50,7 +50,7 @@ pub enum LearnedError {
 pub fn settings_digest(config: &Config) -> u32 {
     let MeteringConfig { target_g_per_m, .. } = MeteringConfig::TYPICAL;
     let metering = MeteringConfig { target_g_per_m, ..config.metering };
-    digest_of(0, &Config { metering, safety: SafetyConfig::TYPICAL, ..config.clone() })
+    digest(0, &Config { metering, safety: SafetyConfig::TYPICAL, ..config.clone() })
 }
 
 impl Learned {

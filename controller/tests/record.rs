@@ -260,6 +260,33 @@ fn every_output_field_reaches_the_digest() {
 }
 
 #[test]
+fn what_is_no_record_of_integers_has_no_digest() {
+    assert_eq!(digest(5, &"text"), !5);
+    assert_eq!(digest(5, &1.5f64), !5);
+}
+
+proptest! {
+    #[test]
+    fn a_single_change_always_shows(
+        before in any::<u32>(),
+        numbers in any::<[i64; 4]>(),
+        at in 0usize..4,
+        flip in 0u32..64,
+    ) {
+        let mut changed = numbers;
+        changed[at] ^= 1 << flip;
+        prop_assert_ne!(digest(before, &numbers), digest(before, &changed));
+    }
+
+    #[test]
+    fn order_and_presence_count(a in any::<u32>(), b in any::<u32>()) {
+        prop_assume!(a != b);
+        prop_assert_ne!(digest(0, &(a, b)), digest(0, &(b, a)));
+        prop_assert_ne!(digest(0, &Some(a)), digest(0, &None::<u32>));
+    }
+}
+
+#[test]
 fn the_digest_remembers_an_old_difference() {
     let (base, other) = (Outputs::default(), Outputs { valve: -1, ..Outputs::default() });
     let run = |first: &Outputs| (0..100).fold(digest(0, first), |sum, _| digest(sum, &base));

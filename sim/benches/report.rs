@@ -27,7 +27,7 @@ use strewn_controller::wires::{Inputs, Outputs};
 /// Rounds of which the median is told.
 const ROUNDS: usize = 15;
 /// Feedings that one and two threads share.
-const SHARED: usize = 8;
+const SHARED: usize = 32;
 /// Ticks held at a time: as near to the processor as they are in a run.
 const WINDOW: usize = 16;
 /// Steps of the world in a tick.
@@ -144,6 +144,7 @@ impl Job {
         let mut state = State::new(&self.settings);
         let mut writer = LogWriter::new(Vec::new(), &Header::default()).expect("memory");
         let (mut last, mut sum, mut times) = (Inputs::default(), 0, (0.0, 0.0));
+        let mut frame = [0; FRAME_MAX];
         for window in log.ticks.chunks(WINDOW) {
             let mut before = last.clone();
             let read = window.iter().map(|frame| {
@@ -160,7 +161,6 @@ impl Job {
             times.1 += timed(|| {
                 for (inputs, outputs) in seen.iter().zip(&outputs) {
                     sum = digest(sum, outputs);
-                    let mut frame = [0; FRAME_MAX];
                     let length = encode(&last, inputs, sum, &mut frame).expect("it fits");
                     writer.tick(&frame[..length]).expect("memory");
                     last.clone_from(inputs);

@@ -16,14 +16,13 @@ use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 use std::sync::mpsc::{self, Receiver};
 use std::thread;
 use std::time::Duration;
-use strewn_controller::record::decode;
+use strewn_controller::record::{decode, digest};
 use strewn_controller::settings::SettingError;
 use strewn_controller::step::{State, step};
 use strewn_controller::wires::Inputs;
 use strewn_link::frame::{self, LONGEST_FRAME};
 use strewn_link::fuzz::config;
 use strewn_link::message::{Answer, Greeting, Order};
-use strewn_link::mix::mix;
 use strewn_link::run::{self, Tally, Uncounted};
 
 /// The emulator.
@@ -225,7 +224,7 @@ pub fn lockstep(
     let settings = config.build()?;
     let mut state = State::new(&settings);
     match board.order(&Order::Set(config))? {
-        Answer::Ready(digest) if digest == mix(0, &state) => {}
+        Answer::Ready(told) if told == digest(0, &state) => {}
         Answer::Ready(_) => return Err(BoardError::Differs(0)),
         _ => return Err(BoardError::Refused),
     }
@@ -234,11 +233,11 @@ pub fn lockstep(
     for (number, tick) in (1..).zip(&log.ticks) {
         let (inputs, _, _) = decode(&previous, tick).map_err(|_| ReplayError::Tick(number))?;
         let expected = step(&settings, &mut state, &inputs);
-        let Answer::Ticked { outputs, state: digest, cost } = board.order(&Order::Tick(tick))?
+        let Answer::Ticked { outputs, state: told, cost } = board.order(&Order::Tick(tick))?
         else {
             return Err(BoardError::Refused);
         };
-        if outputs != expected || digest != mix(0, &state) {
+        if outputs != expected || told != digest(0, &state) {
             return Err(BoardError::Differs(number));
         }
         costs.push(cost);

@@ -56,7 +56,7 @@ fn each_damage_has_its_name() {
     };
     assert_eq!(Log::read(b"hay").unwrap_err(), LogError::NotALog);
     assert_eq!(changed(0), LogError::NotALog);
-    assert_eq!(changed(8), LogError::OtherVersion(0));
+    assert_eq!(changed(8), LogError::OtherVersion(3));
     assert_eq!(changed(14), LogError::HeaderDamaged);
     // The first tick follows magic, version, length, body and sum.
     let first = 8 + 2 + 4 + (8 + 4 + 13 + 4 + 3) + 4;

@@ -10,7 +10,6 @@ mod digest;
 
 pub use codec::{FRAME_MAX, RecordError, decode, encode};
 pub use digest::digest;
-pub(crate) use digest::digest_of;
 
 use crc::{CRC_32_ISO_HDLC, Crc};
 

@@ -180,6 +180,7 @@ pub fn log_of(
 pub(super) struct Recorder<W: Write> {
     writer: LogWriter<W>,
     previous: Inputs,
+    frame: [u8; FRAME_MAX],
     digest: u32,
     failure: Option<std::io::Error>,
 }
@@ -195,16 +196,16 @@ impl<W: Write> Recorder<W> {
         let configuration = postcard::to_slice(config, &mut buffer).map_err(other)?.to_vec();
         let header = Header { scenario: scenario.name.clone(), seed, configuration };
         let writer = LogWriter::new(out, &header)?;
-        Ok(Self { writer, previous: Inputs::default(), digest: 0, failure: None })
+        let previous = Inputs::default();
+        Ok(Self { writer, previous, frame: [0; FRAME_MAX], digest: 0, failure: None })
     }
 
     /// A failure is kept for the end, so that the run itself is not disturbed.
     pub(super) fn tick(&mut self, inputs: &Inputs, outputs: &Outputs) {
-        let mut frame = [0; FRAME_MAX];
         self.digest = digest(self.digest, outputs);
-        let written = encode(&self.previous, inputs, self.digest, &mut frame)
+        let written = encode(&self.previous, inputs, self.digest, &mut self.frame)
             .map_err(|error| other(format!("{error:?}")))
-            .and_then(|length| self.writer.tick(&frame[..length]));
+            .and_then(|length| self.writer.tick(&self.frame[..length]));
         if let Err(error) = written {
             self.failure.get_or_insert(error);
         }

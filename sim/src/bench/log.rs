@@ -17,7 +17,7 @@ use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
 use std::io::{self, Write};
 
 const MAGIC: [u8; 8] = *b"strewn\r\n";
-const VERSION: u16 = 1;
+const VERSION: u16 = 2;
 /// Longest header, bytes.
 const LONGEST_HEADER: usize = 1 << 20;
 /// Longest tick, bytes.

@@ -9,11 +9,11 @@ use postcard::{from_bytes, to_slice};
 use stm32f4xx_hal::flash::{FlashExt, LockedFlash};
 use stm32f4xx_hal::prelude::*;
 use strewn_controller::drivers::store::{MOST, Store};
+use strewn_controller::record::digest;
 use strewn_controller::settings::Config;
 use strewn_controller::step::State;
 use strewn_link::frame::{LONGEST_FRAME, Receiver, decode, encode};
 use strewn_link::message::{Answer, Order};
-use strewn_link::mix::mix;
 
 /// The two slots: the last two pieces of flash of 128 KiB each, behind the program.
 const SLOTS: u32 = 0x4_0000;
@@ -48,7 +48,7 @@ pub fn settings(mut line: Line, mut flash: LockedFlash, clock: MicrosecondClock)
         let mut bytes = [0; MOST];
         let bytes = to_slice(&config, &mut bytes).ok()?;
         store.save(bytes).ok()?;
-        answer(&mut line, &Answer::Ready(mix(0, &State::new(&settings))));
+        answer(&mut line, &Answer::Ready(digest(0, &State::new(&settings))));
         return Some(config);
     }
 }

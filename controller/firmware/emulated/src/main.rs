@@ -21,13 +21,12 @@ use cortex_m::peripheral::syst::SystClkSource;
 use cortex_m::peripheral::{NVIC, SYST};
 use counter::Instructions;
 use ports::WATCHDOG_CLEAR;
-use strewn_controller::record::decode;
+use strewn_controller::record::{decode, digest};
 use strewn_controller::settings::Settings;
 use strewn_controller::step::State;
 use strewn_controller::wires::Inputs;
 use strewn_link::frame::{self, Receiver};
 use strewn_link::message::{Answer, Break, Greeting, Order, Wires};
-use strewn_link::mix::mix;
 use strewn_link::run::{self, Tally, counted_step};
 
 /// What every mode of working needs.
@@ -105,10 +104,10 @@ fn obey(order: Order<'_>, bench: &mut Option<Bench>, timer: &mut SYST) -> Answer
     if let Order::Set(config) = order {
         let Ok(settings) = config.build() else { return Answer::Refused };
         let state = State::new(&settings);
-        let digest = mix(0, &state);
+        let state_digest = digest(0, &state);
         *bench = Some(Bench { settings, state, previous: Inputs::default() });
-        defmt::info!("set, state {=u32:08x}", digest);
-        return Answer::Ready(digest);
+        defmt::info!("set, state {=u32:08x}", state_digest);
+        return Answer::Ready(state_digest);
     }
     let Some(Bench { settings, state, previous }) = bench else { return Answer::Refused };
     let mut counter = Instructions::new(timer);
@@ -118,7 +117,7 @@ fn obey(order: Order<'_>, bench: &mut Option<Bench>, timer: &mut SYST) -> Answer
             let Ok((inputs, _, _)) = decode(previous, bytes) else { return Answer::Refused };
             let outputs = counted_step((settings, state), &inputs, &mut counter, &mut tally);
             *previous = inputs;
-            Answer::Ticked { outputs, state: mix(0, state), cost: tally.worst }
+            Answer::Ticked { outputs, state: digest(0, state), cost: tally.worst }
         }
         Order::Fuzz { seed, steps } => {
             run::fuzz(settings, seed, steps, &mut counter, &mut tally);

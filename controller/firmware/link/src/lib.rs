@@ -2,7 +2,6 @@
 //! them find out whether it does the same.
 //!
 //! * [`message`]: orders to the board and its answers, framed for a serial line ([`frame`]);
-//! * [`mix`]: a digest of outputs and whole state;
 //! * [`fuzz`]: made-up wires, the same on both sides for the same seed;
 //! * [`run`]: many steps, their digest and what they cost.
 //!
@@ -29,6 +28,5 @@ extern crate std;
 pub mod frame;
 pub mod fuzz;
 pub mod message;
-pub mod mix;
 pub mod random;
 pub mod run;

@@ -1,9 +1,8 @@
 //! Many steps in a row: what they gave, as a digest, and what they cost.
 
 use crate::fuzz::Fuzz;
-use crate::mix::mix;
 use serde::{Deserialize, Serialize};
-use strewn_controller::record::{RecordError, decode};
+use strewn_controller::record::{RecordError, decode, digest};
 use strewn_controller::settings::Settings;
 use strewn_controller::step::{State, step};
 use strewn_controller::wires::{Inputs, Outputs};
@@ -65,7 +64,7 @@ impl Tally {
     }
 
     fn note(&mut self, outputs: &Outputs, state: &State, cost: u32) {
-        self.digest = mix(mix(self.digest, outputs), state);
+        self.digest = digest(digest(self.digest, outputs), state);
         self.laying = self.laying.saturating_add(u32::from(outputs.enable));
         if cost > self.worst {
             (self.worst, self.worst_at) = (cost, self.steps);
@@ -155,6 +154,16 @@ mod tests {
         let mut tally = Tally::new();
         fuzz(&settings, seed, steps, &mut Uncounted, &mut tally);
         tally
+    }
+
+    #[test]
+    fn outputs_and_state_have_a_digest() {
+        let settings = config(1).build().expect("allowed");
+        let mut state = State::new(&settings);
+        let outputs = step(&settings, &mut state, Fuzz::new(1).advance(&Default::default()).1);
+        // What is refused gives the complement.
+        assert_ne!(digest(5, &outputs), !5);
+        assert_ne!(digest(5, &state), !5);
     }
 
     #[test]
