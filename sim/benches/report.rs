@@ -19,7 +19,7 @@ use strewn::study::pool;
 use strewn::world::World;
 use strewn::world::spec::{Command, Motion};
 use strewn::world::tractor::Tractor;
-use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
+use strewn_controller::record::decode;
 use strewn_controller::settings::Settings;
 use strewn_controller::step::{State, step};
 use strewn_controller::wires::{Inputs, Outputs};
@@ -143,10 +143,8 @@ impl Job {
         let log = Log::read(&self.log).expect("a whole log");
         let mut state = State::new(&self.settings);
         let mut writer = LogWriter::new(Vec::new(), &Header::default()).expect("memory");
-        let (mut last, mut sum, mut times) = (Inputs::default(), 0, (0.0, 0.0));
-        let mut frame = [0; FRAME_MAX];
+        let (mut before, mut times) = (Inputs::default(), (0.0, 0.0));
         for window in log.ticks.chunks(WINDOW) {
-            let mut before = last.clone();
             let read = window.iter().map(|frame| {
                 before = decode(&before, frame).expect("a whole tick").0;
                 before.clone()
@@ -160,10 +158,7 @@ impl Job {
             });
             times.1 += timed(|| {
                 for (inputs, outputs) in seen.iter().zip(&outputs) {
-                    sum = digest(sum, outputs);
-                    let length = encode(&last, inputs, sum, &mut frame).expect("it fits");
-                    writer.tick(&frame[..length]).expect("memory");
-                    last.clone_from(inputs);
+                    writer.tick(inputs, outputs).expect("memory");
                 }
             });
         }

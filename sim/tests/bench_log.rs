@@ -2,19 +2,32 @@
 
 use proptest::prelude::*;
 use strewn::bench::log::{Header, Log, LogError, LogWriter};
+use strewn_controller::record::{decode, frame};
+use strewn_controller::units::Instant;
+use strewn_controller::wires::{AnalogWires, Inputs, Outputs};
 
 fn header() -> Header {
     Header { scenario: "invented farm".to_owned(), seed: 7, configuration: vec![1, 2, 3] }
 }
 
-fn log_of(header: &Header, ticks: &[Vec<u8>]) -> Vec<u8> {
+fn log_of(header: &Header, ticks: &[Inputs]) -> Vec<u8> {
     let mut writer = LogWriter::new(Vec::new(), header).unwrap();
-    ticks.iter().for_each(|tick| writer.tick(tick).unwrap());
+    ticks.iter().for_each(|inputs| writer.tick(inputs, &Outputs::default()).unwrap());
     writer.finish().unwrap()
 }
 
+/// Ticks at which clock and pressure stand so.
+fn at(ticks: &[(u64, u16)]) -> Vec<Inputs> {
+    let inputs = |(now, pressure): &(u64, u16)| Inputs {
+        now: Instant::from_micros(*now),
+        analog: AnalogWires { pressure: *pressure, ..AnalogWires::default() },
+        ..Inputs::default()
+    };
+    ticks.iter().map(inputs).collect()
+}
+
 fn three_ticks() -> Vec<u8> {
-    log_of(&header(), &[vec![9; 20], vec![8; 1], vec![7; 30]])
+    log_of(&header(), &at(&[(10_000, 0), (20_000, 900), (30_000, 901)]))
 }
 
 #[test]
@@ -60,28 +73,26 @@ fn each_damage_has_its_name() {
     assert_eq!(changed(14), LogError::HeaderDamaged);
     // The first tick follows magic, version, length, body and sum.
     let first = 8 + 2 + 4 + (8 + 4 + 13 + 4 + 3) + 4;
+    let second = first + frame(&whole[first..]).unwrap().len();
     assert_eq!(changed(first + 2), LogError::Damaged(1));
-    assert_eq!(changed(first + 24 + 2), LogError::Damaged(2));
+    assert_eq!(changed(second + 2), LogError::Damaged(2));
     assert_eq!(changed(whole.len() - 1), LogError::Damaged(4));
     let longer = [whole.as_slice(), b"more"].concat();
     assert_eq!(Log::read(&longer).unwrap_err(), LogError::Trailing(4));
 }
 
 #[test]
-fn ticks_in_another_order_are_found() {
-    let whole = log_of(&header(), &[vec![1; 10], vec![2; 10]]);
-    let ticks = whole.len() - 10 - 28;
+fn ticks_in_another_order_or_left_out_are_found() {
+    // Two ticks that are as long as each other, before an end of ten bytes.
+    let whole = log_of(&header(), &at(&[(10_000, 300), (20_000, 700)]));
+    let last = frame(&whole[8 + 2 + 4 + 32 + 4..]).unwrap().len();
+    let (from, to) = (whole.len() - 10 - 2 * last, whole.len() - 10);
     let mut swapped = whole.clone();
-    swapped[ticks..ticks + 28].rotate_left(14);
-    assert_eq!(Log::read(&swapped).unwrap_err(), LogError::Damaged(1));
-}
-
-#[test]
-fn a_tick_that_no_reader_would_take_is_not_written() {
-    let mut writer = LogWriter::new(Vec::new(), &header()).unwrap();
-    assert!(writer.tick(&[]).is_err());
-    assert!(writer.tick(&[0; 4_097]).is_err());
-    assert!(writer.tick(&[0; 4_096]).is_ok());
+    swapped[from..to].rotate_left(last);
+    assert_ne!(swapped, whole);
+    assert_eq!(Log::read(&swapped).unwrap_err(), LogError::Damaged(3));
+    let shorter = [&whole[..to - last], &whole[to..]].concat();
+    assert_eq!(Log::read(&shorter).unwrap_err(), LogError::Damaged(2));
 }
 
 proptest! {
@@ -90,18 +101,24 @@ proptest! {
         scenario in ".{0,60}",
         seed: u64,
         configuration in proptest::collection::vec(any::<u8>(), 0..200),
-        ticks in proptest::collection::vec(proptest::collection::vec(any::<u8>(), 1..60), 0..40),
+        ticks in proptest::collection::vec(any::<(u64, u16)>(), 0..40),
     ) {
         let header = Header { scenario, seed, configuration };
-        let bytes = log_of(&header, &ticks);
+        let wires = at(&ticks);
+        let bytes = log_of(&header, &wires);
         let log = Log::read(&bytes).unwrap();
         prop_assert_eq!(log.header, header);
-        prop_assert_eq!(log.ticks, ticks);
+        let mut before = Inputs::default();
+        let read = log.ticks.iter().map(|tick| {
+            before = decode(&before, tick).unwrap().0;
+            before.clone()
+        });
+        prop_assert_eq!(read.collect::<Vec<_>>(), wires);
     }
 
     #[test]
     fn any_bytes_are_read_or_refused(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
-        let after_magic = [b"strewn\r\n\x01\0".as_slice(), &bytes].concat();
+        let after_magic = [b"strewn\r\n\x02\0".as_slice(), &bytes].concat();
         prop_assert!(Log::read(&bytes).is_err());
         prop_assert!(Log::read(&after_magic).is_err());
     }

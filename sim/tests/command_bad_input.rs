@@ -3,6 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use strewn::bench::log::{Header, LogWriter};
+use strewn_controller::units::Instant;
+use strewn_controller::wires::{Inputs, Outputs};
 use tempfile::TempDir;
 
 /// A folder with one file in it, and what the command says about that.
@@ -138,7 +140,10 @@ fn a_scenario_that_is_not_toml_or_not_text() {
 
 fn log() -> Vec<u8> {
     let mut writer = LogWriter::new(Vec::new(), &Header::default()).unwrap();
-    (1..=3).for_each(|tick| writer.tick(&[tick; 40]).unwrap());
+    for tick in 1..=3 {
+        let inputs = Inputs { now: Instant::from_micros(tick * 10_000), ..Inputs::default() };
+        writer.tick(&inputs, &Outputs::default()).unwrap();
+    }
     writer.finish().unwrap()
 }
 
@@ -149,10 +154,10 @@ fn logs_that_are_not_whole() {
         let words = [&["a.log"], words].concat();
         Case::new("a.log", bytes).refuses(&["replay", "a.log"], &words);
     };
-    // The end takes ten bytes, each tick 44.
-    replays(&whole[..whole.len() - 10 - 50], &["cut off in tick 2"]);
+    // The end takes ten bytes, each tick 13.
+    replays(&whole[..whole.len() - 10 - 20], &["cut off in tick 2"]);
     let mut damaged = whole.clone();
-    let last = whole.len() - 20;
+    let last = whole.len() - 15;
     damaged[last] ^= 1;
     replays(&damaged, &["damaged at tick 3"]);
     replays(&[&whole[..], b"hay"].concat(), &["3 bytes"]);

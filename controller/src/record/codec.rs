@@ -57,23 +57,31 @@ pub fn encode(
     Ok(length)
 }
 
-/// Reads the frame at the start of `bytes`: the inputs of the tick, the digest, and the length of the
-/// frame, after which the next one starts. `previous` must be what was given to [`encode`].
+/// The frame at the start of `bytes`, after which the next one starts.
 ///
 /// # Errors
-/// [`RecordError`], for any bytes that are not a whole, unharmed frame.
-pub fn decode(previous: &Inputs, bytes: &[u8]) -> Result<(Inputs, u32, usize), RecordError> {
+/// [`RecordError`], for bytes that do not start with a whole, unharmed frame.
+pub fn frame(bytes: &[u8]) -> Result<&[u8], RecordError> {
     let length = usize::from(u16::from_le_bytes(*bytes.first_chunk().ok_or(RecordError::Short)?));
     if !(LENGTH.saturating_add(DIGEST).saturating_add(CHECKSUM)..=FRAME_MAX).contains(&length) {
         return Err(RecordError::Length);
     }
     let frame = bytes.get(..length).ok_or(RecordError::Short)?;
     let (start, checksum) = frame.split_last_chunk::<CHECKSUM>().ok_or(RecordError::Length)?;
-    if CRC.checksum(start) != u32::from_le_bytes(*checksum) {
-        return Err(RecordError::Checksum);
-    }
+    let whole = CRC.checksum(start) == u32::from_le_bytes(*checksum);
+    if whole { Ok(frame) } else { Err(RecordError::Checksum) }
+}
+
+/// Reads the frame at the start of `bytes`: the inputs of the tick, the digest, and the length of the
+/// frame. `previous` must be what was given to [`encode`].
+///
+/// # Errors
+/// As [`frame`], and a difference that says nothing.
+pub fn decode(previous: &Inputs, bytes: &[u8]) -> Result<(Inputs, u32, usize), RecordError> {
+    let frame = frame(bytes)?;
+    let (start, _) = frame.split_last_chunk::<CHECKSUM>().ok_or(RecordError::Length)?;
     let (start, digest) = start.split_last_chunk::<DIGEST>().ok_or(RecordError::Length)?;
     let difference = start.get(LENGTH..).ok_or(RecordError::Length)?;
     let inputs = apply(previous, difference).map_err(|_| RecordError::Content)?;
-    Ok((inputs, u32::from_le_bytes(*digest), length))
+    Ok((inputs, u32::from_le_bytes(*digest), frame.len()))
 }

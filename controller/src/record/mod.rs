@@ -8,7 +8,7 @@ mod codec;
 mod difference;
 mod digest;
 
-pub use codec::{FRAME_MAX, RecordError, decode, encode};
+pub use codec::{FRAME_MAX, RecordError, decode, encode, frame};
 pub use digest::digest;
 
 use crc::{CRC_32_ISO_HDLC, Crc};

@@ -11,7 +11,7 @@ use crate::faults::Fault;
 use crate::rivals::Law;
 use std::io::Write;
 use strewn_controller::learned::settings_digest;
-use strewn_controller::record::{FRAME_MAX, decode, digest, encode};
+use strewn_controller::record::{decode, digest};
 use strewn_controller::settings::{Config, SettingError, Settings};
 use strewn_controller::step::{State, step};
 use strewn_controller::wires::{Inputs, Outputs};
@@ -179,9 +179,6 @@ pub fn log_of(
 /// Writes the controller's log.
 pub(super) struct Recorder<W: Write> {
     writer: LogWriter<W>,
-    previous: Inputs,
-    frame: [u8; FRAME_MAX],
-    digest: u32,
     failure: Option<std::io::Error>,
 }
 
@@ -195,21 +192,14 @@ impl<W: Write> Recorder<W> {
         let mut buffer = [0; LONGEST_CONFIGURATION];
         let configuration = postcard::to_slice(config, &mut buffer).map_err(other)?.to_vec();
         let header = Header { scenario: scenario.name.clone(), seed, configuration };
-        let writer = LogWriter::new(out, &header)?;
-        let previous = Inputs::default();
-        Ok(Self { writer, previous, frame: [0; FRAME_MAX], digest: 0, failure: None })
+        Ok(Self { writer: LogWriter::new(out, &header)?, failure: None })
     }
 
     /// A failure is kept for the end, so that the run itself is not disturbed.
     pub(super) fn tick(&mut self, inputs: &Inputs, outputs: &Outputs) {
-        self.digest = digest(self.digest, outputs);
-        let written = encode(&self.previous, inputs, self.digest, &mut self.frame)
-            .map_err(|error| other(format!("{error:?}")))
-            .and_then(|length| self.writer.tick(&self.frame[..length]));
-        if let Err(error) = written {
+        if let Err(error) = self.writer.tick(inputs, outputs) {
             self.failure.get_or_insert(error);
         }
-        self.previous.clone_from(inputs);
     }
 
     /// What would end the log here; see [`LogWriter::end`].
@@ -299,11 +289,8 @@ pub(super) fn replay_watched(
     let mut previous = Inputs::default();
     let mut running = 0;
     for (number, frame) in (1..).zip(&log.ticks) {
-        let (inputs, stated, length) =
+        let (inputs, stated, _) =
             decode(&previous, frame).map_err(|_| ReplayError::Tick(number))?;
-        if length != frame.len() {
-            return Err(ReplayError::Tick(number));
-        }
         let outputs = step(&settings, &mut state, &inputs);
         running = digest(running, &outputs);
         if running != stated {
