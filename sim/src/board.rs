@@ -233,8 +233,7 @@ pub fn lockstep(
     for (number, tick) in (1..).zip(&log.ticks) {
         let (inputs, _, _) = decode(&previous, tick).map_err(|_| ReplayError::Tick(number))?;
         let expected = step(&settings, &mut state, &inputs);
-        let Answer::Ticked { outputs, state: told, cost } = board.order(&Order::Tick(tick))?
-        else {
+        let Answer::Ticked { outputs, state: told, cost } = board.order(&Order::Tick(tick))? else {
             return Err(BoardError::Refused);
         };
         if outputs != expected || told != digest(0, &state) {

@@ -91,7 +91,7 @@ fn starts(settings: &Settings) -> Vec<(Phase, Machine, u16)> {
     };
     let run = SEATED | SwitchBits::RUN;
     hold(&mut machine, 60, SEATED);
-    hold(&mut machine, 8, SEATED | SwitchBits::ARM);
+    hold(&mut machine, 15, SEATED | SwitchBits::ARM);
     hold(&mut machine, 40, SEATED);
     hold(&mut machine, 100, run);
     hold(&mut machine, 50, SEATED & !SwitchBits::STOP_CLEAR_A);

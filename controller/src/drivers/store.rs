@@ -11,7 +11,7 @@
 //! ones. An erase that was cut may leave any bits at all in the older slot; they pass the checksum by
 //! chance once in 2^32.
 
-use crate::record::CRC;
+use crc::{CRC_32_ISO_HDLC, Crc};
 use embedded_storage::nor_flash::NorFlash;
 
 /// Most bytes that can be kept.
@@ -25,6 +25,7 @@ const _: () = assert!(HEAD + MOST == ROOM);
 
 /// Sixteen bytes that no erased or half-written flash shows.
 const MARK: [u8; MARK_BYTES] = *b"strewn kept 1\r\n\x1A";
+const CRC: Crc<u32> = Crc::<u32>::new(&CRC_32_ISO_HDLC);
 
 /// Why bytes cannot be kept or found.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -44,12 +44,6 @@ impl Account {
         self.bale.is_some_and(|bale| bale.left().halved(1) < bale.left_deviation())
     }
 
-    /// Whether the bale in hand was fed, but for what a scale may be off by: a sixteenth of it.
-    pub(super) fn is_fed_out(&self, settings: &EstimateSettings) -> bool {
-        let little = self.ticket(settings).mass.halved(4);
-        self.may_be_over() || self.left().is_some_and(|left| left < little)
-    }
-
     /// A new bale of a ticket: the old one taught its lot a factor, the new one starts from its own lot's.
     pub(super) fn load(&mut self, settings: &EstimateSettings, ticket: u8) {
         if let Some(factor) = self.lesson.factor(self.ticket(settings)) {

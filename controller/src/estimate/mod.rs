@@ -53,8 +53,6 @@ pub struct Estimates {
     pub feels: Quality,
     /// A new bale was loaded in this tick.
     pub loaded: bool,
-    /// The bale before it was fed out, as far as is known. Told in the tick of [`Self::loaded`] alone.
-    pub fed_out: bool,
     /// A clump left in this tick.
     pub clump: Option<Mass>,
     /// Whether the weigh cells are believed.
@@ -116,7 +114,6 @@ impl Estimator {
     ) -> Estimates {
         let roller = self.roller.update(settings, readings.rollers);
         let ground = self.ground.update(choose(&readings.speeds), elapsed);
-        let fed_out = self.account.is_fed_out(settings);
         let loaded = self.load(settings, readings);
         let ticket = self.ticket(settings);
         let mut bale = self.account.bale.unwrap_or_default();
@@ -155,7 +152,6 @@ impl Estimator {
             pressure,
             feels,
             loaded,
-            fed_out: loaded && fed_out,
             clump,
             scale,
             gauge: believed(readings.analog.gauge.quality, self.gauge.lies()),

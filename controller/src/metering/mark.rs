@@ -23,6 +23,8 @@ pub struct Mark {
     /// Hay of this start has landed, or goes on where the last has.
     begun: bool,
     goes_on: GoesOn,
+    /// The bale was fed out when the rollers came to rest.
+    fed_out: bool,
 }
 
 impl Mark {
@@ -39,9 +41,15 @@ impl Mark {
         self.goes_on = GoesOn::Near;
     }
 
+    /// Laying ends, with a bale that is fed out or not. Once another one lies there it is too late to ask: a
+    /// scale shows that one before anybody tells of it.
+    pub fn rest(&mut self, fed_out: bool) {
+        self.fed_out = fed_out;
+    }
+
     /// Another bale was loaded. Only one that was fed out leaves the rest of its row to the next.
-    pub fn load(&mut self, fed_out: bool) {
-        let left = fed_out && self.goes_on != GoesOn::Never;
+    pub fn load(&mut self) {
+        let left = self.fed_out && self.goes_on != GoesOn::Never;
         self.goes_on = if left { GoesOn::Anywhere } else { GoesOn::Never };
     }
 

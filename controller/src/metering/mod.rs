@@ -12,7 +12,9 @@ pub use valve::{MOST_LEARNED, ValveLaw};
 
 use crate::estimate::Estimates;
 use crate::settings::{MeteringSettings, Ticket};
-use crate::units::{Duty, Frequency, LineRate, MassFlow, Ratio, Seconds, Span, Speed, TurnRate};
+use crate::units::{
+    Duty, Frequency, LineRate, Mass, MassFlow, Ratio, Seconds, Span, Speed, TurnRate,
+};
 use serde::{Deserialize, Serialize};
 
 /// The driver is advised to stay this share below the speed that could just be held.
@@ -75,10 +77,13 @@ impl Meter {
         laying: bool,
         elapsed: Span,
     ) -> Proposal {
+        if self.laying && !laying {
+            self.mark.rest(is_fed_out(ticket, estimates.left));
+        }
         if estimates.loaded {
             // What the last bale left undone is no debt of the new one.
             self.ledger = Ledger::default();
-            self.mark.load(estimates.fed_out);
+            self.mark.load();
         }
         let started = laying && !self.laying;
         self.laying = laying;
@@ -132,6 +137,11 @@ impl Meter {
         }
         self.flow.rate_at(estimates.ground.speed)
     }
+}
+
+/// Whether a bale was fed, but for what the estimate or a scale may be off by: a sixteenth of it.
+fn is_fed_out(ticket: &Ticket, (left, deviation): (Mass, Mass)) -> bool {
+    left.halved(1) < deviation || left < ticket.mass.halved(4)
 }
 
 /// The limit of the roller speed that will hold when a driver told now has changed speed.

@@ -218,9 +218,9 @@ conditions! {
     TickLate: StopAndLatch Always |_| Span::ZERO,
         "the program hung, a dip of the supply",
         "controller was late", "switch off and on; have it looked at";
-    33 /// The clock stands still or runs backwards: no age can be trusted.
+    33 /// The clock stands still, runs backwards or at half its speed: no age can be trusted.
     ClockBroken: StopAndLatch Always |_| Span::ZERO,
-        "oscillator or timer broken",
+        "oscillator or timer broken, time told at half its speed",
         "clock broken", "switch off and on; have it looked at";
     34 /// The bus told of its stop button for all implements and no longer does.
     BusStopLost: StopAndLatch Always |_| Span::ZERO,

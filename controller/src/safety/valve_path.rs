@@ -1,9 +1,10 @@
 //! The path to the valve - enable switch, driver, coil - as its two feedback wires show it.
 //!
 //! What they say is compared with what was commanded in the tick before. At arming, a short pulse
-//! within the spool's dead band proves the whole path: current and supply while it lasts, none after.
-//! Before it the supply is switched on alone, for less time than a spool takes to leave its dead band:
-//! a driver that is stuck on shows itself there.
+//! within the spool's dead band proves the whole path: current and supply while it lasts; then none,
+//! with the supply still on, which shows a driver that is stuck on; then neither. The pulse comes first
+//! and must be answered soon: a feedback that is dead would not show what the driver truly does, and a
+//! spool takes as long as that to leave its dead band.
 
 use super::gate::Passed;
 use super::supervisor::Phase;
@@ -13,10 +14,15 @@ use crate::units::arith::product;
 use crate::wires::AnalogWires;
 use serde::{Deserialize, Serialize};
 
-/// How long the supply is on without a command.
-const FEEL: Span = Span::from_millis(30);
-/// How long the test pulse lasts, and how long its end is waited for.
-const PULSE: Span = Span::from_millis(100);
+/// How long the test pulse lasts.
+const PULSE: Span = Span::from_millis(80);
+/// By then a coil draws half of what the pulse asks for.
+const ANSWER: Span = Span::from_millis(30);
+/// How long the supply stays on without a command, and when the current must have gone.
+const FEEL: Span = Span::from_millis(60);
+const GONE: Span = Span::from_millis(40);
+/// How long the end of the supply is waited for.
+const RELEASE: Span = Span::from_millis(100);
 /// Bits of a full command, for the product that expects a current.
 const FULL_BITS: u32 = 15;
 
@@ -69,18 +75,16 @@ impl ValvePath {
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub(super) struct PulseTest {
     time: Span,
-    /// The pulse was answered in its last tick.
-    answered: bool,
     failed: bool,
 }
 
 /// What the test asks for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Tested {
-    /// The valve is to be enabled without a command.
-    Feel,
     /// The valve is to be driven by the test pulse.
     Pulse,
+    /// The valve is to be enabled without a command.
+    Feel,
     /// The valve is to be shut: the pulse is over, or there is no test.
     Release,
     /// The path has done as it must.
@@ -96,27 +100,21 @@ impl PulseTest {
             *self = Self::default();
             return Tested::Release;
         }
-        if path.coil_overdriven && self.time < FEEL.saturating_add(PULSE) {
-            self.failed = true;
-        }
+        const FEELS: Span = PULSE.saturating_add(FEEL);
+        // What is seen now was commanded in the tick before.
+        self.failed |= match self.time {
+            time if time < PULSE => path.coil_overdriven || time >= ANSWER && path.is_open(),
+            time if time < FEELS => time >= PULSE.saturating_add(GONE) && path.coil_driven,
+            _ => false,
+        };
         self.time = self.time.saturating_add(tick);
-        let pulse_ends = FEEL.saturating_add(PULSE);
-        if self.failed {
-            return Tested::Failed;
-        }
-        if self.time < FEEL {
-            return Tested::Feel;
-        }
-        if self.time < pulse_ends {
-            self.answered = !path.is_open();
-            return Tested::Pulse;
-        }
-        self.failed = !self.answered;
-        match self.time < pulse_ends.saturating_add(PULSE) {
+        match self.time {
             _ if self.failed => Tested::Failed,
-            true => Tested::Release,
-            false if path.is_driven() => Tested::Failed,
-            false => Tested::Passed,
+            time if time < PULSE => Tested::Pulse,
+            time if time < FEELS => Tested::Feel,
+            time if time < FEELS.saturating_add(RELEASE) => Tested::Release,
+            _ if path.is_driven() => Tested::Failed,
+            _ => Tested::Passed,
         }
     }
 }

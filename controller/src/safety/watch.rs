@@ -37,6 +37,9 @@ const INTERRUPTED: Span = Span::from_millis(100);
 /// What a slow tick counts, what a good one takes off, and how much is too much: 3 in 100.
 const SLOW: u8 = 35;
 const TOO_SLOW: u8 = 100;
+/// A tick that takes less is early. Time that passes twice as fast as told would make every patience twice
+/// as long.
+const EARLY: Span = Span::from_millis(6);
 /// What the lower floors know in this tick, and what was commanded in the last one.
 #[derive(Clone, Copy, Debug)]
 pub struct Scene<'a> {
@@ -67,6 +70,7 @@ pub struct Watch {
     held: bool,
     pressure: u16,
     slow: u8,
+    early: u8,
     /// Time since the valve was last commanded open.
     shut_for: Span,
     /// The rollers have stood since then.
@@ -217,11 +221,8 @@ impl Watch {
     ) -> Observed {
         let Scene { readings, estimates, intact, .. } = scene;
         let tick = readings.tick;
-        self.slow = if tick > settings.tick_slow {
-            self.slow.saturating_add(SLOW)
-        } else {
-            self.slow.saturating_sub(1)
-        };
+        self.slow = counted(self.slow, tick > settings.tick_slow);
+        self.early = counted(self.early, tick < EARLY);
         observed
             .with(Condition::GaugeLost, is_lost(estimates.gauge))
             .with(Condition::PressureLost, is_lost(estimates.feels))
@@ -230,9 +231,14 @@ impl Watch {
             .with(Condition::ReferenceLost, readings.analog.reference == Quality::Invalid)
             .with(Condition::TicksSlow, self.slow >= TOO_SLOW)
             .with(Condition::TickLate, tick > settings.tick_limit)
-            .with(Condition::ClockBroken, tick == Span::ZERO)
+            .with(Condition::ClockBroken, tick == Span::ZERO || self.early >= TOO_SLOW)
             .with(Condition::MemoryBroken, !intact)
     }
+}
+
+/// Counts ticks that are not as they should be, and forgets them slowly.
+fn counted(count: u8, is_bad: bool) -> u8 {
+    if is_bad { count.saturating_add(SLOW) } else { count.saturating_sub(1) }
 }
 
 /// The operator's place, switches and stop buttons.

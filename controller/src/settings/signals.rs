@@ -39,7 +39,7 @@ pub struct SignalConfig {
     pub present_release_ms: i32,
     /// Time after which a let-go run switch counts as let go, ms.
     pub run_release_ms: i32,
-    /// Time after which a let-go button may be pressed anew, ms.
+    /// Time that a button must have been open without a break before a press of it counts, ms.
     pub button_release_ms: i32,
 }
 
@@ -187,7 +187,7 @@ impl SignalConfig {
         stop_disagree_ms: 50,
         present_release_ms: 100,
         run_release_ms: 50,
-        button_release_ms: 50,
+        button_release_ms: 200,
     };
 
     /// Checks every field and turns the record into machine numbers.

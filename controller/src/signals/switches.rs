@@ -5,6 +5,11 @@ use crate::units::{Instant, Span};
 use crate::wires::SwitchBits;
 use serde::{Deserialize, Serialize};
 
+/// A press is judged so long after the contact has closed, and was one if it was closed for so much of it:
+/// a hand holds a button longer, and its bounce is shorter.
+const PRESS: Span = Span::from_millis(100);
+const PRESSED: Span = Span::from_millis(70);
+
 /// The stop switch on its two channels.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub enum StopSwitch {
@@ -27,9 +32,9 @@ pub struct Switches {
     pub present: bool,
     /// Whether the run switch is held.
     pub run: bool,
-    /// The arming button was pressed in this tick, after it had been seen released.
+    /// A press of the arming button was recognised in this tick.
     pub arm_pressed: bool,
-    /// The new-bale button was pressed in this tick, after it had been seen released.
+    /// A press of the new-bale button was recognised in this tick.
     pub new_bale_pressed: bool,
 }
 
@@ -56,7 +61,7 @@ impl SwitchChannels {
         let elapsed = self.tick.map_or(Span::ZERO, |tick| now.since(tick));
         self.tick = Some(now);
         let pressed = |mask| bits.has(mask);
-        let button = settings.button_release;
+        let (button, run) = (settings.button_release, pressed(SwitchBits::RUN));
         Switches {
             stop: self.stop(settings.stop_disagree, now, bits),
             present: self.present.update(
@@ -64,9 +69,14 @@ impl SwitchChannels {
                 elapsed,
                 settings.present_release,
             ),
-            run: self.run.update(pressed(SwitchBits::RUN), elapsed, settings.run_release),
-            arm_pressed: self.arm.update(pressed(SwitchBits::ARM), elapsed, button),
-            new_bale_pressed: self.new_bale.update(pressed(SwitchBits::NEW_BALE), elapsed, button),
+            run: self.run.update(run, elapsed, settings.run_release),
+            arm_pressed: self.arm.update(pressed(SwitchBits::ARM), run, elapsed, button),
+            new_bale_pressed: self.new_bale.update(
+                pressed(SwitchBits::NEW_BALE),
+                false,
+                elapsed,
+                button,
+            ),
         }
     }
 
@@ -111,18 +121,34 @@ impl Contact {
 }
 
 /// A button of which only the moment of pressing counts.
+///
+/// A press is a change that stays: after the contact has been open for the time of its release without a
+/// break, it is closed for most of [`PRESS`]. A contact that flickers presses nothing, nor does one that is
+/// held, or stuck, at the start. Beside a closed run switch a press is told at once, to be refused.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 struct Button {
-    contact: Contact,
-    /// Whether it was seen released: one that is held, or stuck, at the start says nothing.
-    released: bool,
+    /// How long it has been open without a break, until it closes.
+    open: Span,
+    /// Since it closed: all time, and that in which it was closed.
+    press: Option<(Span, Span)>,
 }
 
 impl Button {
-    fn update(&mut self, closed: bool, elapsed: Span, limit: Span) -> bool {
-        let held = self.contact.update(closed, elapsed, limit);
-        let pressed = held && self.released;
-        self.released = !held;
-        pressed
+    fn update(&mut self, closed: bool, run: bool, elapsed: Span, release: Span) -> bool {
+        let (since, held) = match self.press {
+            Some((since, held)) if closed => {
+                (since.saturating_add(elapsed), held.saturating_add(elapsed))
+            }
+            Some((since, held)) => (since.saturating_add(elapsed), held),
+            None if closed && self.open >= release => (Span::ZERO, Span::ZERO),
+            None => {
+                self.open = if closed { Span::ZERO } else { self.open.saturating_add(elapsed) };
+                return false;
+            }
+        };
+        self.open = Span::ZERO;
+        let over = since >= PRESS || run;
+        self.press = if over { None } else { Some((since, held)) };
+        over && (held >= PRESSED || run)
     }
 }

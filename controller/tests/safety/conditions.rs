@@ -347,12 +347,22 @@ fn noise_on_a_roller_wire_stops() {
     ));
 }
 
+/// The tractor's own ticks go on; only what is told of them is half as long.
+#[test]
+fn a_clock_that_runs_at_half_its_speed_stops() {
+    let mut machine = Machine::new();
+    machine.lay();
+    machine.half_speed = true;
+    assert!(machine.ticks_to_stop(5) <= 3);
+    machine.assert_latched(Condition::ClockBroken);
+}
+
 #[test]
 fn a_driver_that_is_stuck_on_fails_the_test_before_the_spool_can_move() {
     let mut machine = Machine::new();
     machine.run(0.5);
     machine.switches |= SwitchBits::ARM;
-    machine.run_while(10, |machine| machine.phase() != Phase::Testing);
+    machine.run_while(20, |machine| machine.phase() != Phase::Testing);
     machine.held_coil = Some(1_500);
     let mut enabled = 0;
     machine.run_while(50, |machine| {
@@ -368,9 +378,8 @@ fn a_current_that_stays_after_the_pulse_fails_the_test() {
     let mut machine = Machine::new();
     machine.run(0.5);
     machine.switches |= SwitchBits::ARM;
-    for _ in 0..8 {
-        machine.tick();
-    }
+    machine.run_while(20, |machine| machine.outputs.valve == 0);
+    machine.run(0.04);
     machine.held_coil = Some(100);
     machine.run_while(50, |machine| machine.phase() == Phase::Testing);
     assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));

@@ -64,6 +64,8 @@ pub(crate) struct Machine {
     pub(crate) gauge_counts: u16,
     /// The pressure wire gives exactly the same counts, or varies a little.
     pub(crate) frozen_pressure: bool,
+    /// The clock tells half of the time that passes.
+    pub(crate) half_speed: bool,
     coil: f64,
     turns: [f64; 2],
     rate: f64,
@@ -105,6 +107,7 @@ impl Machine {
             held_kilograms: None,
             gauge_counts: 1_370,
             frozen_pressure: false,
+            half_speed: false,
             coil: 0.0,
             turns: [0.0; 2],
             rate: 0.0,
@@ -115,7 +118,8 @@ impl Machine {
 
     /// One tick, its clock `late_us` late.
     pub(crate) fn tick_late(&mut self, late_us: u64) -> Outputs {
-        let now = self.inputs.now.to_micros() + TICK_US + late_us;
+        let tick_us = if self.half_speed { TICK_US / 2 } else { TICK_US };
+        let now = self.inputs.now.to_micros() + tick_us + late_us;
         self.ticks += 1;
         self.turn_rollers(now);
         self.inputs.now = Instant::from_micros(now);

@@ -94,7 +94,7 @@ fn the_stop_overrides_every_mode_and_its_reset_starts_nothing() {
         |_| {},
         |m| {
             m.switches |= SwitchBits::ARM;
-            m.run_while(10, |m| m.phase() != Phase::Testing);
+            m.run_while(20, |m| m.phase() != Phase::Testing);
         },
         |m| m.press(SwitchBits::ARM),
         Machine::lay,

@@ -135,6 +135,15 @@ fn a_tick_as_long_as_it_may_be_is_neither_slow_nor_late() {
     }
 }
 
+#[test]
+fn a_clock_at_half_its_speed_shows_in_the_third_tick() {
+    for (micros, third) in [(6_000, None), (5_999, Some(3))] {
+        let mut bench = Bench::new();
+        bench.readings.tick = Span::from_micros(micros);
+        assert_eq!(bench.first_seen(Condition::ClockBroken), third, "{micros} us");
+    }
+}
+
 /// Rollers that tear four kilograms in each tick, by what the ticket lets expect.
 fn tearing() -> Bench {
     let mut bench = Bench::new();

@@ -98,30 +98,37 @@ fn fluttering_cannot_put_off_the_loss_of_a_person() {
     assert!(lost);
 }
 
+/// Which buttons are told to be pressed in the next tick.
+fn told(bench: &mut Bench) -> (bool, bool) {
+    let switches = bench.tick().switches;
+    (switches.arm_pressed, switches.new_bale_pressed)
+}
+
 #[test]
 fn a_press_is_told_once_and_again_only_after_a_release() {
     let mut bench = Bench::new();
     for button in [SwitchBits::ARM, SwitchBits::NEW_BALE] {
-        let told = |bench: &mut Bench| {
-            let switches = bench.tick().switches;
-            (switches.arm_pressed, switches.new_bale_pressed)
-        };
-        bench.close(button);
-        assert_eq!(told(&mut bench), (button == SwitchBits::ARM, button == SwitchBits::NEW_BALE));
-        for _ in 0..100 {
-            assert_eq!(told(&mut bench), (false, false));
+        let once = (button == SwitchBits::ARM, button == SwitchBits::NEW_BALE);
+        bench.pass(200);
+        for _ in 0..2 {
+            bench.close(button);
+            for _ in 0..10 {
+                assert_eq!(told(&mut bench), (false, false), "too soon");
+            }
+            assert_eq!(told(&mut bench), once);
+            for _ in 0..100 {
+                assert_eq!(told(&mut bench), (false, false));
+            }
+            bench.open(button);
+            // A bounce while letting go is not another press.
+            bench.pass(20);
+            bench.close(button);
+            for _ in 0..20 {
+                assert_eq!(told(&mut bench), (false, false));
+            }
+            bench.open(button);
+            bench.pass(200);
         }
-        bench.open(button);
-        // A bounce while letting go is not another press.
-        bench.pass(20);
-        bench.close(button);
-        assert_eq!(told(&mut bench), (false, false));
-        bench.open(button);
-        bench.pass(100);
-        bench.close(button);
-        assert_eq!(told(&mut bench), (button == SwitchBits::ARM, button == SwitchBits::NEW_BALE));
-        bench.open(button);
-        bench.pass(100);
     }
 }
 
@@ -134,9 +141,47 @@ fn a_button_held_down_at_the_start_says_nothing_until_seen_released() {
         assert!(!bench.tick().switches.arm_pressed);
     }
     bench.open(SwitchBits::ARM);
-    bench.pass(100);
+    bench.pass(200);
     bench.close(SwitchBits::ARM);
+    bench.pass(100);
     assert!(bench.tick().switches.arm_pressed);
+}
+
+#[test]
+fn beside_a_closed_run_switch_arming_is_told_at_once() {
+    let mut bench = Bench::new();
+    bench.pass(200);
+    bench.close(SwitchBits::RUN | SwitchBits::ARM);
+    assert!(bench.tick().switches.arm_pressed);
+    bench.open(SwitchBits::RUN | SwitchBits::ARM);
+    bench.pass(200);
+    bench.close(SwitchBits::ARM);
+    assert!(!bench.pass(50).switches.arm_pressed);
+    bench.close(SwitchBits::RUN);
+    assert!(bench.tick().switches.arm_pressed, "it was not over");
+    assert!(!bench.pass(300).switches.arm_pressed, "and is told once");
+}
+
+proptest! {
+    #[test]
+    fn contacts_that_flicker_press_nothing(
+        lasts in prop::collection::vec(prop_oneof![1usize..4, 1usize..30], 1..60)
+    ) {
+        let mut bench = Bench::new();
+        let mut seen = vec![false];
+        for (place, ticks) in lasts.into_iter().enumerate() {
+            for _ in 0..ticks {
+                let closed = place % 2 == 1;
+                bench.inputs.switches = SwitchBits(if closed { SwitchBits::ARM } else { 0 });
+                seen.push(closed);
+                if bench.tick().switches.arm_pressed {
+                    let (before, press) = seen.split_at(seen.len() - 11);
+                    prop_assert!(before[before.len() - 20..].iter().all(|closed| !closed));
+                    prop_assert!(press.iter().filter(|closed| **closed).count() >= 7);
+                }
+            }
+        }
+    }
 }
 
 proptest! {

@@ -4,7 +4,7 @@ use super::driver::{Cab, Driver, Hands};
 use super::ground_speed::Recording;
 use super::record::{BaleRun, Run, Sample};
 use super::scenario::Scenario;
-use crate::actuators;
+use crate::actuators::{self, Watchdog};
 use crate::faults::{Fault, Injector, Kind, Wire};
 use crate::instruments::{InstrumentSpec, Instruments};
 use crate::random::Stream;
@@ -68,6 +68,7 @@ pub(super) struct Lockstep<'a> {
     wheels: Wheels,
     pub(super) motion: Motion,
     instruments: Instruments,
+    watchdog: Watchdog,
     pub(super) driver: Driver,
     recorded: RecordedWires<'a>,
     pub(super) inputs: Inputs,
@@ -149,6 +150,7 @@ impl<'a> Lockstep<'a> {
             wheels,
             motion: Motion::default(),
             instruments: Instruments::new(setup.instruments, random.named("instruments")),
+            watchdog: Watchdog::default(),
             driver: Driver::new(
                 &scenario.drive,
                 tickets,
@@ -248,6 +250,7 @@ impl<'a> Lockstep<'a> {
         for fault in &mut self.faults {
             fault.on_outputs(self.tick, &mut reached);
         }
+        let reached = self.watchdog.pass(&reached, TICK_S);
         self.tick += 1;
         let command = actuators::command(&reached);
         for _ in 0..STEPS {

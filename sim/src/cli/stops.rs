@@ -20,7 +20,8 @@ const SAVED_ROWS: usize = 50;
 /// is judged on what hands and machine truly did; fault-free hours at the worst legal noise show what
 /// stopping early costs. A trial whose fault changed nothing is drawn again. The folder of --out gets
 /// stops.html, a page for a reviewer, and stops.csv and hours.csv, which are saved as they grow: interrupt
-/// at any time and go on with --resume. Ends with 1 if anything was unsafe.
+/// at any time and go on with --resume. Ends with 1 if anything was unsafe; what both contacts
+/// of one switch do together is counted, but not so: no program sees it.
 #[derive(Args)]
 #[command(after_help = "\
 Examples:
@@ -153,14 +154,14 @@ fn with_bar<T>(what: &'static str, steps: u64, work: impl FnOnce(&ProgressBar) -
 }
 
 fn judge(plan: &Plan, results: &Results) -> Result<(), Failure> {
-    let breaches: u64 = results.values().map(|count| count.breaches).sum();
-    match (breaches, empty_cells(plan, results)) {
+    let (_, others) = grid::breaches(plan, results);
+    match (others, empty_cells(plan, results)) {
         (0, 0) => Ok(()),
         (0, empty) => Err(Failure::run(format!(
             "{empty} cells were without effect; more --draws may fill them"
         ))),
-        (breaches, _) => {
-            Err(Failure::run(format!("{breaches} injections ended unsafe; the table names them")))
+        (others, _) => {
+            Err(Failure::run(format!("{others} injections ended unsafe; the table names them")))
         }
     }
 }

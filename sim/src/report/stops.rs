@@ -3,7 +3,7 @@
 use super::words::{number, wrap};
 use crate::faults::{Kind, Wire};
 use crate::stops::Moment;
-use crate::stops::grid::{Count, Plan, Results, Row};
+use crate::stops::grid::{Count, Plan, Results, Row, breaches};
 use crate::stops::hay::{CLASS_LB_S, CLUMP, From};
 use crate::stops::hours::Hours;
 use crate::units::M_PER_FT;
@@ -262,8 +262,14 @@ pub(super) fn verdict(input: &StopsInput<'_>) -> String {
         0 => String::new(),
         still => format!("; {still} more cannot have one: {STILL}"),
     };
+    let unseen = match breaches(input.plan, input.results) {
+        (0, _) => String::new(),
+        (unseen, _) => {
+            format!(" ({unseen} with both contacts of one switch at fault, which no program sees)")
+        }
+    };
     format!(
-        "{} injections: {} unsafe, {} of them late; {} of {} cells without effect{told}. Every fault \
+        "{} injections: {} unsafe{unseen}, {} of them late; {} of {} cells without effect{told}. Every fault \
          changed something in {} of the injections.",
         number(all.trials as f64, 0),
         all.breaches,

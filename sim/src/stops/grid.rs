@@ -76,6 +76,14 @@ impl Plan {
 }
 
 impl Row {
+    /// Whether both contacts of one switch are at fault. They are there to watch each other; where both tell
+    /// the same lie no program can see it.
+    #[must_use]
+    pub fn is_one_switch(&self) -> bool {
+        let pairs = [(Wire::RunA, Wire::RunB), (Wire::StopA, Wire::StopB)];
+        matches!(self, Self::Pair(first, second) if pairs.contains(&(*first, *second)))
+    }
+
     /// Its name in a file of results.
     #[must_use]
     pub fn name(&self) -> String {
@@ -158,6 +166,17 @@ impl Count {
 
 /// Results by the names of their rows.
 pub type Results = BTreeMap<String, Count>;
+
+/// Unsafe injections with both contacts of one switch at fault, and all others.
+#[must_use]
+pub fn breaches(plan: &Plan, results: &Results) -> (u64, u64) {
+    let (mut one_switch, mut others) = (0, 0);
+    for row in plan.rows() {
+        let breaches = results.get(&row.name()).map_or(0, |count| count.breaches);
+        *if row.is_one_switch() { &mut one_switch } else { &mut others } += breaches;
+    }
+    (one_switch, others)
+}
 
 /// Runs the rows that have no result yet, on all processors. `done` sees the results after each row
 /// and says whether to go on.

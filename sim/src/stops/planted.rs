@@ -139,7 +139,8 @@ mod tests {
                 Moment::Laying,
                 Wire::Valve,
                 Kind::Stuck,
-                &[Breach::TooFast, Breach::Runaway, Breach::Reached],
+                // The gate sees the speed and the watchdog takes the supply: then they stand.
+                &[Breach::TooFast, Breach::Runaway, Breach::Reached, Breach::Stalled],
             ),
             (
                 "goes on without turning",
@@ -164,7 +165,7 @@ mod tests {
                 Moment::Laying,
                 Wire::Bus,
                 Kind::Frozen,
-                &[Breach::Standing, Breach::Runaway],
+                &[Breach::Standing, Breach::Runaway, Breach::Stalled],
             ),
         ]
     }

@@ -5,7 +5,7 @@ use super::judge::{Breach, Evidence, Judge};
 use super::moment::Moment;
 use super::worlds::Drawn;
 use super::{TICK_S, TICKS_S};
-use crate::actuators;
+use crate::actuators::{self, Watchdog};
 use crate::faults::{Fault, Injector, Kind, Wire};
 use crate::instruments::{Instruments, Panel};
 use crate::random::Stream;
@@ -82,6 +82,7 @@ pub(super) struct Machine<'a> {
     world: World,
     tractor: Tractor,
     instruments: Instruments,
+    watchdog: Watchdog,
     motion: Motion,
     outputs: Outputs,
     /// What the hands did in the last tick.
@@ -107,6 +108,7 @@ impl<'a> Machine<'a> {
             world,
             tractor: Tractor::new(&scenario.tractor, random.named("tractor")),
             instruments: Instruments::new(instruments, random.named("instruments")),
+            watchdog: Watchdog::default(),
             motion: Motion::default(),
             outputs: Outputs::default(),
             hands: SwitchBits::default(),
@@ -231,6 +233,7 @@ impl<'a> Machine<'a> {
         for fault in faults {
             fault.on_outputs(self.tick, &mut reached);
         }
+        let reached = self.watchdog.pass(&reached, TICK_S);
         let command = actuators::command(&reached);
         for _ in 0..STEPS {
             self.motion = self.tractor.step(wanted_m_s);
