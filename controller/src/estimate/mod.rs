@@ -116,8 +116,7 @@ impl Estimator {
     ) -> Estimates {
         let roller = self.roller.update(settings, readings.rollers);
         let ground = self.ground.update(choose(&readings.speeds), elapsed);
-        let fed_out = self.account.is_fed_out(settings);
-        let loaded = self.load(settings, readings);
+        let (loaded, fed_out) = self.load(settings, readings);
         let ticket = self.ticket(settings);
         let mut bale = self.account.bale.unwrap_or_default();
         let pressure = readings.analog.pressure.good();
@@ -139,7 +138,6 @@ impl Estimator {
         if roller.turned > Turns::ZERO {
             self.account.lesson.add(lesson, bale.left());
         }
-        let ticket = self.ticket(settings);
         let scale = believed(readings.weigh.mass.quality, self.scale.lies());
         let weighs = scale == Quality::Good;
         let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
@@ -155,7 +153,7 @@ impl Estimator {
             pressure,
             feels,
             loaded,
-            fed_out: loaded && fed_out,
+            fed_out,
             clump,
             scale,
             gauge: believed(readings.analog.gauge.quality, self.gauge.lies()),
@@ -193,11 +191,13 @@ impl Estimator {
         self.account.ticket(settings)
     }
 
-    /// Whether a new bale lies there; then what was felt of the old one is forgotten.
-    fn load(&mut self, settings: &EstimateSettings, readings: &Readings) -> bool {
+    /// Whether a new bale lies there, and then whether the old one was fed out. What was felt of that one
+    /// is forgotten.
+    fn load(&mut self, settings: &EstimateSettings, readings: &Readings) -> (bool, bool) {
         let switches = &readings.switches;
         let over = self.may_be_over && switches.arm_pressed;
         let loaded = self.account.bale.is_none() || switches.new_bale_pressed || over;
+        let fed_out = loaded && self.account.is_fed_out(settings);
         if loaded {
             self.account.load(settings, readings.ticket);
             self.may_be_over = false;
@@ -206,7 +206,7 @@ impl Estimator {
             self.feel = Feel::default();
             self.gauge = Gauge::default();
         }
-        loaded
+        (loaded, fed_out)
     }
 }
 

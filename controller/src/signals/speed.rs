@@ -82,12 +82,11 @@ impl SpeedChannels {
             let edges = i32::try_from(pulses.edges).unwrap_or(i32::MAX);
             Length::from_bits(settings.pitch.to_bits().saturating_mul(edges)).within(span.seconds())
         });
-        // Had it been faster than one pitch in the time since the last edge, there were another.
-        let bound = settings.pitch.within(pulses.since_last.seconds());
         self.pulses = match measured {
             Some(speed) => speed,
             None if pulses.since_last > settings.standing => Speed::ZERO,
-            None => self.pulses.min(bound),
+            // Had it been faster than one pitch in the time since the last edge, there were another.
+            None => self.pulses.min(settings.pitch.within(pulses.since_last.seconds())),
         };
         Reading { value: self.pulses, age: Span::ZERO, quality: pulses.quality }
     }
