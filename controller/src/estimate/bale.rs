@@ -111,6 +111,9 @@ impl BaleFilter {
         turned: Turns,
         may_be_core: bool,
     ) -> Mass {
+        if turned == Turns::ZERO {
+            return Mass::ZERO;
+        }
         let expected = bite.over(turned);
         let torn = expected.scaled(self.factor).min(self.mass);
         self.mass = self.mass.saturating_sub(torn);

@@ -174,10 +174,10 @@ impl Watch {
         let standing = is_standing(settings, rate);
         self.stood = passed.valve == 0 && (self.stood || standing);
         let driven = passed.valve > 0 && proposal.rate > ASKED;
-        let asked = proposal.rate.over(readings.tick.seconds());
-        self.missed = match driven && standing {
-            true => self.missed.saturating_add(asked),
-            false => Turns::ZERO,
+        self.missed = if driven && standing {
+            self.missed.saturating_add(proposal.rate.over(readings.tick.seconds()))
+        } else {
+            Turns::ZERO
         };
         let missed = self.missed > MISSED;
         let pressure = estimates.pressure;

@@ -216,8 +216,9 @@ impl Seconds {
     #[must_use]
     pub fn from_micros(micros: u32) -> Self {
         // 2^24 / 10^6 = 16.777216 = 16 + 3_338_117_302 / 2^32, the half added for rounding.
+        let micros = micros.min(128_000_000);
         let part = u64::from(micros).wrapping_mul(3_338_117_302).wrapping_add(1 << 31);
-        let bits = micros.saturating_mul(16).saturating_add(high_half(part));
+        let bits = micros.wrapping_mul(16).wrapping_add(high_half(part));
         Self(i32::try_from(bits).unwrap_or(i32::MAX))
     }
 }
