@@ -3,6 +3,7 @@
 //! Later is worse, in the enumeration as in the table; the worst condition present decides what is
 //! done and is named as the cause.
 
+use super::observed::Observed;
 use crate::settings::SafetySettings;
 use crate::units::Span;
 use serde::{Deserialize, Serialize};
@@ -95,16 +96,16 @@ macro_rules! conditions {
         impl Observed {
             /// The conditions that ever stop the rollers.
             pub(super) const STOPPING: Self =
-                Self(0)$(.with(Condition::$name, Response::$response.stops()))+;
+                Self::NONE$(.with(Condition::$name, Response::$response.stops()))+;
             /// Those of them that count whatever the machine is doing.
             pub(super) const ALWAYS: Self =
-                Self(0)$(.with(Condition::$name, When::$when.is_always()))+.and(Self::STOPPING);
+                Self::NONE$(.with(Condition::$name, When::$when.is_always()))+.and(Self::STOPPING);
             /// Those that isolate.
             pub(super) const ISOLATING: Self =
-                Self(0)$(.with(Condition::$name, Response::$response.isolates()))+;
+                Self::NONE$(.with(Condition::$name, Response::$response.isolates()))+;
             /// Those that count in the tick that shows them.
             pub(super) const AT_ONCE: Self =
-                Self(0)$(.with(Condition::$name, { const PATIENCE: Patience = $patience; PATIENCE.is_none() }))+;
+                Self::NONE$(.with(Condition::$name, { const PATIENCE: Patience = $patience; PATIENCE.is_none() }))+;
         }
 
         /// Every condition once, mildest first.
@@ -341,83 +342,9 @@ impl Condition {
     }
 }
 
-/// A set of conditions, as those present in one tick.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Observed(u64);
-
-impl Observed {
-    /// Adds a condition if it is present.
-    #[must_use]
-    pub const fn with(self, condition: Condition, present: bool) -> Self {
-        if present { Self(self.0 | bit(condition)) } else { self }
-    }
-
-    /// Whether a condition is present.
-    #[must_use]
-    pub fn has(self, condition: Condition) -> bool {
-        self.0 & bit(condition) != 0
-    }
-
-    /// The conditions present here or there.
-    #[must_use]
-    pub(super) const fn or(self, other: Self) -> Self {
-        Self(self.0 | other.0)
-    }
-
-    /// Each condition present, mildest first: its row, and the set of it alone.
-    pub(super) fn each(self) -> impl Iterator<Item = (&'static Row, Self)> {
-        let mut left = self.0 & KNOWN;
-        core::iter::from_fn(move || {
-            let lowest = left & left.wrapping_neg();
-            left ^= lowest;
-            let row = TABLE.get(usize::try_from(lowest.trailing_zeros()).ok()?)?;
-            Some((row, Self(lowest)))
-        })
-    }
-
-    /// The conditions present both here and there.
-    pub(super) const fn and(self, other: Self) -> Self {
-        Self(self.0 & other.0)
-    }
-
-    /// The conditions present here but not there.
-    pub(super) const fn less(self, other: Self) -> Self {
-        Self(self.0 & !other.0)
-    }
-
-    /// The row of the worst condition present.
-    pub(super) fn worst(self) -> Option<&'static Row> {
-        self.rows().next()
-    }
-
-    /// Whether any of these is present.
-    pub(super) const fn has_any(self, of: Self) -> bool {
-        self.0 & of.0 != 0
-    }
-
-    /// The rows of the conditions present, worst first.
-    pub fn rows(self) -> impl Iterator<Item = &'static Row> {
-        // Most ticks see one or two of them all.
-        let mut left = self.0 & KNOWN;
-        core::iter::from_fn(move || {
-            let rank = left.checked_ilog2()?;
-            left &= !1u64.wrapping_shl(rank);
-            TABLE.get(usize::try_from(rank).ok()?)
-        })
-    }
-}
-
-/// The bits of all conditions up to the worst one; the others mean nothing.
-const KNOWN: u64 = u64::MAX.wrapping_shr(63u32.wrapping_sub(Condition::MemoryBroken.rank()));
-
-const fn bit(condition: Condition) -> u64 {
-    1u64.wrapping_shl(condition.rank())
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{KNOWN, Observed, TABLE};
+    use super::TABLE;
 
     #[test]
     fn the_table_names_every_condition_once_in_the_order_of_its_rank() {
@@ -425,22 +352,6 @@ mod tests {
         assert_eq!(ranks, core::array::from_fn(|index| u32::try_from(index).unwrap()));
         assert!(TABLE.windows(2).all(|pair| pair[0].condition < pair[1].condition));
         assert!(TABLE.windows(2).all(|pair| pair[0].response <= pair[1].response));
-        assert!(TABLE.len() <= 64, "a set of conditions holds 64");
-        assert_eq!(usize::try_from(KNOWN.trailing_ones()), Ok(TABLE.len()));
-        assert_eq!(KNOWN.count_ones(), KNOWN.trailing_ones());
-    }
-
-    #[test]
-    fn the_rows_of_a_set_are_those_put_in_worst_first_and_bits_of_no_row_are_passed_over() {
-        for every in 1..TABLE.len() {
-            let wanted: std::vec::Vec<_> =
-                TABLE.iter().step_by(every).map(|row| row.condition).collect();
-            let set = wanted.iter().fold(Observed(!KNOWN), |set, one| set.with(*one, true));
-            let mut found: std::vec::Vec<_> = set.rows().map(|row| row.condition).collect();
-            found.reverse();
-            assert_eq!(found, wanted);
-        }
-        assert_eq!(Observed(!KNOWN).rows().count(), 0);
     }
 
     #[test]

@@ -17,8 +17,9 @@
 //! then close the run switch. A switch that is already closed counts for nothing. Without feedback
 //! from the valve there is nothing to test and [`Phase::Testing`] is passed over.
 
-use super::conditions::{Condition, Observed, Response, Row, TABLE};
+use super::conditions::{Condition, Response, Row, TABLE};
 use super::gate::Permit;
+use super::observed::Observed;
 use super::twin::Twin;
 use super::valve_path::Tested;
 use crate::settings::SafetySettings;

@@ -1,8 +1,9 @@
 //! What is seen in one tick, and the little that must be remembered to see it.
 
-use super::conditions::{Condition, Observed};
+use super::conditions::Condition;
 use super::gate::{Passed, is_standing};
 use super::hay::{CoreWatch, Leaving};
+use super::observed::Observed;
 use super::supervisor::Phase;
 use super::valve_path::{PulseTest, Tested, ValvePath};
 use crate::estimate::Estimates;
