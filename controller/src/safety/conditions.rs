@@ -63,7 +63,7 @@ pub struct Row {
     pub response: Response,
     /// When it counts.
     pub when: When,
-    /// How long it must last before it counts; `None` for one that counts at once. See [`Row::patience`].
+    /// How long it must last before it counts; `None` for one that counts at once. See [`Row::patience()`].
     pub patience: Patience,
     /// What usually lies behind it.
     pub behind: &'static str,
@@ -105,7 +105,10 @@ macro_rules! conditions {
                 Self::NONE$(.with(Condition::$name, Response::$response.isolates()))+;
             /// Those that count in the tick that shows them.
             pub(super) const AT_ONCE: Self =
-                Self::NONE$(.with(Condition::$name, { const PATIENCE: Patience = $patience; PATIENCE.is_none() }))+;
+                Self::NONE$(.with(Condition::$name, {
+                    const PATIENCE: Patience = $patience;
+                    PATIENCE.is_none()
+                }))+;
         }
 
         /// Every condition once, mildest first.
