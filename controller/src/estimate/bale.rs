@@ -7,6 +7,7 @@
 //! next bale of the lot.
 
 use crate::settings::{EstimateSettings, Ticket};
+use crate::units::arith::root;
 use crate::units::{
     Bite, FactorVariance, Mass, MassFactorCovariance, MassVariance, PerMass, Ratio, Turns,
 };
@@ -65,8 +66,7 @@ impl BaleFilter {
     /// One standard deviation of the hay left.
     #[must_use]
     pub fn left_deviation(&self) -> Mass {
-        let root = Ratio::from_bits(self.mass_variance.to_bits()).square_root();
-        Mass::ONE.scaled(root)
+        Mass::ONE.scaled(Ratio::from_bits(self.mass_variance.to_bits()).square_root())
     }
 
     /// The factor on the expected bite.
@@ -82,9 +82,7 @@ impl BaleFilter {
     pub fn factor_deviation(&self, scale: FactorVariance) -> Ratio {
         // 24 fraction bits halve to 12; four more are shifted in to keep the resolution of a ratio.
         let variance = self.factor_variance.saturating_add(RIPPLE).saturating_add(scale);
-        let wide = u64::from(variance.to_bits().max(0).unsigned_abs());
-        let root = crate::units::arith::root(wide.wrapping_shl(8));
-        Ratio::from_bits(i32::try_from(root).unwrap_or(i32::MAX))
+        Ratio::from_bits(root(variance.to_bits().max(0).unsigned_abs(), 8).cast_signed())
     }
 
     /// The hay has become another one at once: what was learned of the bite is in doubt.
@@ -113,6 +111,9 @@ impl BaleFilter {
         turned: Turns,
         may_be_core: bool,
     ) -> Mass {
+        if turned == Turns::ZERO {
+            return Mass::ZERO;
+        }
         let expected = bite.over(turned);
         let torn = expected.scaled(self.factor).min(self.mass);
         self.mass = self.mass.saturating_sub(torn);

@@ -109,6 +109,8 @@ impl GroundFollower {
 pub fn choose(speeds: &Speeds) -> Reading<Speed> {
     let Speeds { selected, ground, satellite, pulses, wheel } = speeds;
     let by_trust = [selected, ground, satellite, pulses, wheel];
-    let best = by_trust.into_iter().rev().max_by_key(|reading| reading.quality);
+    // None is better than good, so that the others need not be looked at.
+    let good = by_trust.into_iter().find(|reading| reading.quality == Quality::Good);
+    let best = good.or_else(|| by_trust.into_iter().rev().max_by_key(|reading| reading.quality));
     best.copied().unwrap_or_default()
 }

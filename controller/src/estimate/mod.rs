@@ -136,7 +136,6 @@ impl Estimator {
         if roller.turned > Turns::ZERO {
             self.account.lesson.add(lesson, bale.left());
         }
-        let ticket = self.ticket(settings);
         let scale = believed(readings.weigh.mass.quality, self.scale.lies());
         let weighs = scale == Quality::Good;
         let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };

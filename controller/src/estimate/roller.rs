@@ -64,10 +64,17 @@ impl RollerFollower {
 fn follow(settings: &EstimateSettings, last: TurnRate, reading: Pulses) -> TurnRate {
     let followed = match reading.span {
         Some(span) => rate(settings, reading.edges, span),
+        None if is_below_an_edge(settings, last, reading.since_last) => last,
         // The first edge after the start tells no speed yet.
-        None => last.min(rate(settings, 1, reading.since_last)),
+        None => rate(settings, 1, reading.since_last),
     };
     if followed < STILL { TurnRate::ZERO } else { followed }
+}
+
+/// Whether a speed brings no more than an edge in this time: most waits for an edge need no division.
+fn is_below_an_edge(settings: &EstimateSettings, rate: TurnRate, span: Span) -> bool {
+    let come = u64::from(rate.to_bits().unsigned_abs()).wrapping_mul(u64::from(span.to_micros()));
+    come <= u64::from(settings.rate_per_edge)
 }
 
 /// Edges in a time, as turns a second; no time at all saturates.

@@ -70,7 +70,7 @@ impl Scale {
         (turning, in_core): (bool, bool),
     ) -> Option<Mass> {
         let error = measured.saturating_sub(bale.left());
-        let possible = self.is_possible(error, bale.left_deviation(), in_core);
+        let possible = self.is_possible(error, bale, in_core);
         self.settled = if turning { self.settled.saturating_add(1) } else { 0 };
         if self.settled < SETTLING {
             if !possible {
@@ -93,18 +93,19 @@ impl Scale {
         None
     }
 
-    /// Whether the account may be off by so much, at one deviation of it.
-    fn is_possible(&mut self, error: Mass, deviation: Mass, in_core: bool) -> bool {
+    /// Whether the account may be off by so much.
+    fn is_possible(&mut self, error: Mass, bale: &BaleFilter, in_core: bool) -> bool {
         let felt = error.held_within(ROUGHEST.negated(), ROUGHEST);
         self.roughness = follow(self.roughness, felt.magnitude());
         self.leaning = follow(self.leaning, felt);
-        let unsure = deviation.scaled(DEVIATIONS);
-        let jolt = unsure.saturating_add(self.roughness.scaled(STANDS_OUT).max(LEAST_JOLT));
-        let leaning = unsure.saturating_add(self.roughness.scaled(LEANING).max(LEAST_LEANING));
+        let jolt = self.roughness.scaled(STANDS_OUT).max(LEAST_JOLT);
+        let leaning = self.roughness.scaled(LEANING).max(LEAST_LEANING);
         let clump = if in_core { MOST_CLUMP } else { Mass::ZERO };
-        error <= jolt
-            && error.negated() <= jolt.saturating_add(clump)
-            && self.leaning.magnitude() <= leaning
+        let above = error.saturating_sub(jolt);
+        let below = error.negated().saturating_sub(jolt.saturating_add(clump));
+        // What the ride does not explain, the account's own doubt must. Most is explained.
+        let rest = above.max(below).max(self.leaning.magnitude().saturating_sub(leaning));
+        rest <= Mass::ZERO || rest <= bale.left_deviation().scaled(DEVIATIONS)
     }
 }
 

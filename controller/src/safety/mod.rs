@@ -8,13 +8,15 @@
 mod conditions;
 mod gate;
 mod hay;
+mod observed;
 mod supervisor;
 mod twin;
 mod valve_path;
 mod watch;
 
-pub use conditions::{Condition, Observed, Response, Row, TABLE, When};
+pub use conditions::{Condition, Response, Row, TABLE, When};
 pub use gate::{Gate, Passed, Permit, is_standing};
+pub use observed::Observed;
 pub use supervisor::{Acts, Phase, Supervisor};
 pub use valve_path::Tested;
 pub use watch::{Scene, Watch};

@@ -17,8 +17,9 @@
 //! then close the run switch. A switch that is already closed counts for nothing. Without feedback
 //! from the valve there is nothing to test and [`Phase::Testing`] is passed over.
 
-use super::conditions::{Condition, Observed, Response, Row, TABLE, When};
+use super::conditions::{Condition, Response, Row, TABLE};
 use super::gate::Permit;
+use super::observed::Observed;
 use super::twin::Twin;
 use super::valve_path::Tested;
 use crate::settings::SafetySettings;
@@ -155,37 +156,34 @@ impl Supervisor {
         (acts, run_newly): (Acts, bool),
         now: Instant,
     ) {
-        let isolating = |row: &Row| row.response == Response::StopAndIsolate;
-        if let Some(row) = worst(lasting, isolating) {
+        if let Some(row) = lasting.and(Observed::ISOLATING).worst() {
             return self.transition_to_stopped(row);
         }
-        let always = |row: &Row| row.stops() && row.when == When::Always;
-        // What takes long to show itself, as speed sources that lag, is left to its own row.
-        let moving = |row: &Row| {
-            let soon = (row.patience)(settings) <= SOON;
-            row.stops() && soon && row.condition != Condition::RunReleased
-        };
         match self.phase {
-            Phase::Resting | Phase::Latched if acts.arm => match worst(observed, always) {
-                Some(row) => self.cause = Some(row.condition),
-                None if acts.run => self.cause = Some(Condition::SwitchesContradict),
-                None => self.transition_to_testing(settings, now),
-            },
+            Phase::Resting | Phase::Latched if acts.arm => {
+                match observed.and(Observed::ALWAYS).worst() {
+                    Some(row) => self.cause = Some(row.condition),
+                    None if acts.run => self.cause = Some(Condition::SwitchesContradict),
+                    None => self.transition_to_testing(settings, now),
+                }
+            }
             Phase::Resting | Phase::Latched | Phase::Isolated => {}
-            Phase::Testing => match worst(lasting, always) {
+            Phase::Testing => match lasting.and(Observed::ALWAYS).worst() {
                 Some(row) => self.transition_to_stopped(row),
                 None if acts.run => self.phase = Phase::Resting,
                 None if tested == Tested::Passed => self.transition_to_armed(settings, now),
                 None => {}
             },
-            Phase::Armed => match (worst(lasting, always), worst(observed, moving)) {
-                (Some(row), _) => self.transition_to_stopped(row),
-                (None, Some(row)) if run_newly => self.transition_to_stopped(row),
-                (None, None) if run_newly => self.phase = Phase::Laying,
-                (None, _) if now > self.until => self.phase = Phase::Resting,
-                (None, _) => {}
-            },
-            Phase::Laying => match worst(lasting, Row::stops) {
+            Phase::Armed => {
+                match (lasting.and(Observed::ALWAYS).worst(), forbids_run(settings, observed)) {
+                    (Some(row), _) => self.transition_to_stopped(row),
+                    (None, Some(row)) if run_newly => self.transition_to_stopped(row),
+                    (None, None) if run_newly => self.phase = Phase::Laying,
+                    (None, _) if now > self.until => self.phase = Phase::Resting,
+                    (None, _) => {}
+                }
+            }
+            Phase::Laying => match lasting.and(Observed::STOPPING).worst() {
                 Some(row) if row.response == Response::Pause && acts.run && may_pause(settings) => {
                     self.phase = Phase::Paused;
                     self.until = now.later_by(settings.pause);
@@ -199,7 +197,7 @@ impl Supervisor {
 
     /// Out of a pause: on with the row, or to a stop.
     fn resume(&mut self, observed: Observed, acts: Acts, now: Instant) {
-        match worst(observed, Row::stops) {
+        match observed.and(Observed::STOPPING).worst() {
             Some(row) if row.response > Response::Pause => self.transition_to_stopped(row),
             _ if !acts.run => self.transition_to_stopped(Condition::RunReleased.row()),
             Some(row) if now > self.until => self.transition_to_stopped(row),
@@ -239,14 +237,15 @@ impl Supervisor {
     /// condition only pays its time back, so that a flapping one cannot postpone its stop for ever.
     fn note(&mut self, settings: &SafetySettings, observed: Observed, elapsed: Span) -> Observed {
         let half = Span::from_micros(elapsed.to_micros().wrapping_shr(1));
-        let (mut lasting, mut remembered) = (Observed::default(), Observed::default());
+        let mut lasting = observed.and(Observed::AT_ONCE);
+        let mut remembered = Observed::default();
         let all = self.lasted.as_flattened_mut();
-        for (row, alone) in observed.or(self.remembered).each() {
+        for (row, alone) in observed.or(self.remembered).less(Observed::AT_ONCE).each() {
             let rank = usize::try_from(row.condition.rank()).unwrap_or(usize::MAX);
             let Some(lasted) = all.get_mut(rank) else { continue };
             if observed.has_any(alone) {
                 *lasted = lasted.saturating_add(elapsed);
-                if *lasted >= (row.patience)(settings) {
+                if *lasted >= row.patience(settings) {
                     lasting = lasting.or(alone);
                 }
             } else {
@@ -257,18 +256,8 @@ impl Supervisor {
             }
         }
         self.remembered = remembered;
-        let with = |set: Observed, row: &Row| set.with(row.condition, true);
-        let carried = lasting.rows().filter(|row| !row.stops());
-        self.carrying_on = carried.fold(Observed::default(), with);
+        self.carrying_on = lasting.less(Observed::STOPPING);
         lasting
-    }
-}
-
-impl Row {
-    /// Whether the condition ever stops the rollers.
-    #[must_use]
-    pub fn stops(&self) -> bool {
-        self.response != Response::CarryOn
     }
 }
 
@@ -276,7 +265,10 @@ fn may_pause(settings: &SafetySettings) -> bool {
     settings.pause > Span::ZERO
 }
 
-/// The worst row present that counts.
-fn worst(present: Observed, counts: impl Fn(&Row) -> bool) -> Option<&'static Row> {
-    present.rows().find(|row| counts(row))
+/// The worst condition present that forbids the second act. What takes long to show itself, as speed
+/// sources that lag, is left to its own row.
+fn forbids_run(settings: &SafetySettings, observed: Observed) -> Option<&'static Row> {
+    let released = Observed::default().with(Condition::RunReleased, true);
+    let mut rows = observed.and(Observed::STOPPING).less(released).rows();
+    rows.find(|row| row.patience(settings) <= SOON)
 }

@@ -1,8 +1,9 @@
 //! What is seen in one tick, and the little that must be remembered to see it.
 
-use super::conditions::{Condition, Observed};
+use super::conditions::Condition;
 use super::gate::{Passed, is_standing};
 use super::hay::{CoreWatch, Leaving};
+use super::observed::Observed;
 use super::supervisor::Phase;
 use super::valve_path::{PulseTest, Tested, ValvePath};
 use crate::estimate::Estimates;
@@ -178,10 +179,10 @@ impl Watch {
         let standing = is_standing(settings, rate);
         self.stood = passed.valve == 0 && (self.stood || standing);
         let driven = passed.valve > 0 && proposal.rate > ASKED;
-        let asked = proposal.rate.over(readings.tick.seconds());
-        self.missed = match driven && standing {
-            true => self.missed.saturating_add(asked),
-            false => Turns::ZERO,
+        self.missed = if driven && standing {
+            self.missed.saturating_add(proposal.rate.over(readings.tick.seconds()))
+        } else {
+            Turns::ZERO
         };
         let missed = self.missed > MISSED;
         let pressure = estimates.pressure;

@@ -155,6 +155,7 @@ pub enum Message {
 impl Message {
     /// Reads a frame; `None` if it is of another group.
     #[must_use]
+    #[inline]
     pub fn decode(frame: &Frame) -> Option<Self> {
         let [.., byte_7, byte_8] = frame.data;
         Some(match Identifier::decode(frame.id).group {

@@ -24,6 +24,7 @@ pub use weigh::{Weigh, WeighChannel};
 use crate::settings::SignalSettings;
 use crate::units::{Instant, Span};
 use crate::wires::Inputs;
+use isobus::Message;
 use serde::{Deserialize, Serialize};
 
 /// Everything that one tick says, with age and quality.
@@ -75,7 +76,15 @@ impl Signals {
         let ground = settings.ground.map_or_else(Pulses::default, |ground| {
             self.ground.update(ground.shortest, now, inputs.ground)
         });
-        let (frames, sentences) = (&inputs.frames, &inputs.sentences);
+        let mut stop = None;
+        for message in inputs.frames.iter().filter_map(Message::decode) {
+            match message {
+                Message::Stop { permitted, .. } => {
+                    stop = Some(BusStopChannel::joined(stop, permitted))
+                }
+                _ => self.speeds.hear(settings.fastest, now, message),
+            }
+        }
         Readings {
             now,
             tick,
@@ -83,13 +92,13 @@ impl Signals {
                 left.update(settings.roller_shortest, now, left_wire),
                 right.update(settings.roller_shortest, now, right_wire),
             ],
-            speeds: self.speeds.update(settings, now, frames, sentences, ground),
+            speeds: self.speeds.update(settings, now, &inputs.sentences, ground),
             weigh: settings
                 .weigh
                 .map_or_else(Weigh::default, |weigh| self.weigh.update(&weigh, now, inputs.weigh)),
             analog: self.analog.update(settings, now, &inputs.analog),
-            switches: self.switches.update(settings, now, inputs.switches),
-            bus_stop: self.bus_stop.update(settings.bus_stop_stale, now, frames),
+            switches: self.switches.update(settings, (now, tick), inputs.switches),
+            bus_stop: self.bus_stop.update(settings.bus_stop_stale, now, stop),
             ticket: inputs.ticket,
         }
     }

@@ -83,14 +83,14 @@ impl<'a> Body<'a> {
             while commas != 0 {
                 let Some(end) = free.next() else { break };
                 let place = commas.trailing_zeros().wrapping_shr(3);
-                *end = start.saturating_add(usize::try_from(place).unwrap_or(0));
+                *end = start.wrapping_add(usize::try_from(place).unwrap_or(0));
                 commas &= commas.wrapping_sub(1);
             }
         };
         let mut start = 0usize;
         for word in words {
             take(start, word);
-            start = start.saturating_add(4);
+            start = start.wrapping_add(4);
         }
         take(start, &last);
         let [a, b, c, d] = sum.to_le_bytes();

@@ -57,15 +57,15 @@ impl<T: Copy + Default> Held<T> {
 
     /// The reading now, of a channel whose values last for `limit`.
     pub(super) fn reading(&self, now: Instant, limit: Span) -> Reading<T> {
-        let (value, age) = match self.last {
-            Some((value, at)) => (value, now.since(at)),
-            None => (T::default(), Span::MAX),
+        let Some((value, at)) = self.last else {
+            let quality = if self.refused { Quality::Invalid } else { Quality::Absent };
+            return Reading { value: T::default(), age: Span::MAX, quality };
         };
-        let quality = match self.last {
-            _ if self.refused => Quality::Invalid,
-            None => Quality::Absent,
-            Some(_) if age > limit => Quality::Stale,
-            Some(_) => Quality::Good,
+        let age = now.since(at);
+        let quality = match self.refused {
+            true => Quality::Invalid,
+            false if age > limit => Quality::Stale,
+            false => Quality::Good,
         };
         Reading { value, age, quality }
     }

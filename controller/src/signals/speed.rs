@@ -7,7 +7,7 @@ use super::pulses::Pulses;
 use super::reading::{Held, Reading};
 use crate::settings::{GroundSettings, SignalSettings};
 use crate::units::{Instant, Length, Span, Speed};
-use crate::wires::{Frame, Sentence};
+use crate::wires::Sentence;
 use serde::{Deserialize, Serialize};
 
 /// Ground speed, negative in reverse where the source can tell.
@@ -42,29 +42,29 @@ pub struct SpeedChannels {
 }
 
 impl SpeedChannels {
-    /// Takes everything of one tick that may tell the speed.
+    /// Takes a message of the bus.
+    pub fn hear(&mut self, fastest: Speed, now: Instant, message: Message) {
+        let (channel, motion) = match message {
+            Message::Selected { motion, .. } => (&mut self.selected, motion),
+            Message::Ground { motion } => (&mut self.ground, motion),
+            Message::Wheel { motion, .. } => (&mut self.wheel, motion),
+            Message::Stop { .. } => return,
+        };
+        hold(channel, fastest, now, motion.speed());
+    }
+
+    /// Takes what else of one tick may tell the speed.
     pub fn update(
         &mut self,
         settings: &SignalSettings,
         now: Instant,
-        frames: &[Frame],
         sentences: &[Sentence],
         pulses: Pulses,
     ) -> Speeds {
-        let fastest = settings.fastest;
-        for message in frames.iter().filter_map(Message::decode) {
-            let (channel, motion) = match message {
-                Message::Selected { motion, .. } => (&mut self.selected, motion),
-                Message::Ground { motion } => (&mut self.ground, motion),
-                Message::Wheel { motion, .. } => (&mut self.wheel, motion),
-                Message::Stop { .. } => continue,
-            };
-            hold(channel, fastest, now, motion.speed());
-        }
         // The last one counts: those before it are not even read.
         let speed = sentences.iter().rev().find_map(|sentence| speed_over_ground(sentence).ok());
         if let Some(speed) = speed {
-            hold(&mut self.satellite, fastest, now, speed);
+            hold(&mut self.satellite, settings.fastest, now, speed);
         }
         Speeds {
             selected: self.selected.reading(now, settings.bus_stale),
@@ -82,12 +82,11 @@ impl SpeedChannels {
             let edges = i32::try_from(pulses.edges).unwrap_or(i32::MAX);
             Length::from_bits(settings.pitch.to_bits().saturating_mul(edges)).within(span.seconds())
         });
-        // Had it been faster than one pitch in the time since the last edge, there were another.
-        let bound = settings.pitch.within(pulses.since_last.seconds());
         self.pulses = match measured {
             Some(speed) => speed,
             None if pulses.since_last > settings.standing => Speed::ZERO,
-            None => self.pulses.min(bound),
+            // Had it been faster than one pitch in the time since the last edge, there were another.
+            None => self.pulses.min(settings.pitch.within(pulses.since_last.seconds())),
         };
         Reading { value: self.pulses, age: Span::ZERO, quality: pulses.quality }
     }

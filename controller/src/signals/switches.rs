@@ -41,7 +41,6 @@ pub struct Switches {
 /// Memory of switches and buttons.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct SwitchChannels {
-    tick: Option<Instant>,
     differ_since: Option<Instant>,
     contradiction: bool,
     present: Contact,
@@ -51,15 +50,13 @@ pub struct SwitchChannels {
 }
 
 impl SwitchChannels {
-    /// Takes the wires of one tick.
+    /// Takes the wires of one tick, `elapsed` after the last one.
     pub fn update(
         &mut self,
         settings: &SignalSettings,
-        now: Instant,
+        (now, elapsed): (Instant, Span),
         bits: SwitchBits,
     ) -> Switches {
-        let elapsed = self.tick.map_or(Span::ZERO, |tick| now.since(tick));
-        self.tick = Some(now);
         let pressed = |mask| bits.has(mask);
         let (button, run) = (settings.button_release, pressed(SwitchBits::RUN));
         Switches {
@@ -110,12 +107,14 @@ struct Contact {
 impl Contact {
     /// `elapsed` is the time since the last tick.
     fn update(&mut self, closed: bool, elapsed: Span, limit: Span) -> bool {
-        self.open = match (closed, self.held) {
-            (true, true) => self.open.saturating_sub(elapsed),
-            (true, false) => Span::ZERO,
-            (false, _) => self.open.saturating_add(elapsed).min(limit),
-        };
-        self.held = closed || (self.held && self.open < limit);
+        if !self.held {
+            *self = Self { held: closed, open: Span::ZERO };
+        } else if closed {
+            self.open = self.open.saturating_sub(elapsed);
+        } else {
+            self.open = self.open.saturating_add(elapsed);
+            self.held = self.open < limit;
+        }
         self.held
     }
 }

@@ -3,18 +3,20 @@
 //! Everything here is bounded and total. Division works on 16-bit digits so that a 32-bit processor
 //! never calls a 64-bit division routine inside a tick.
 
+use core::hint::cold_path;
+
 /// Narrows to 32 bits; a value outside the range becomes the nearest end of it.
 #[must_use]
 #[inline]
 pub fn narrow(wide: i64) -> i32 {
     let low = low_half(wide.cast_unsigned()).cast_signed();
-    if i64::from(low) == wide {
-        low
-    } else if wide < 0 {
-        i32::MIN
-    } else {
-        i32::MAX
+    let high = high_half(wide.cast_unsigned()).cast_signed();
+    // It fits if the upper half is nothing but the sign of the lower one.
+    if high == low.wrapping_shr(31) {
+        return low;
     }
+    cold_path();
+    high.wrapping_shr(31) ^ i32::MAX
 }
 
 /// The low 32 bits.
@@ -22,6 +24,12 @@ pub fn narrow(wide: i64) -> i32 {
 pub(super) fn low_half(wide: u64) -> u32 {
     let [a, b, c, d, ..] = wide.to_le_bytes();
     u32::from_le_bytes([a, b, c, d])
+}
+
+/// The high 32 bits.
+#[inline]
+pub(super) fn high_half(wide: u64) -> u32 {
+    low_half(wide.wrapping_shr(32))
 }
 
 /// Shifts right by `bits` (0 to 62), rounding to nearest with halves towards plus infinity.
@@ -56,11 +64,10 @@ pub fn product(a: i32, b: i32, shift: u32) -> i32 {
 pub fn quotient(numerator: i32, denominator: i32, shift: u32) -> i32 {
     let wide = u64::from(numerator.unsigned_abs()).wrapping_shl(shift);
     let magnitude = divide_wide(wide, denominator.unsigned_abs());
-    if (numerator < 0) == (denominator < 0) {
-        0i32.saturating_add_unsigned(magnitude)
-    } else {
-        0i32.saturating_sub_unsigned(magnitude)
-    }
+    // 0 or -1. A number is made negative by flipping its bits and taking -1 off, and may be one larger.
+    let sign = (numerator ^ denominator).wrapping_shr(31);
+    let most = i32::MAX.wrapping_sub(sign).cast_unsigned();
+    (magnitude.min(most).cast_signed() ^ sign).wrapping_sub(sign)
 }
 
 /// A 64-bit number by a 32-bit one, the result saturated to 32 bits, with 32-bit divisions only.
@@ -71,7 +78,7 @@ pub fn quotient(numerator: i32, denominator: i32, shift: u32) -> i32 {
 /// Algorithm D, for two digits of 16 bits.
 #[must_use]
 pub fn divide_wide(numerator: u64, denominator: u32) -> u32 {
-    let (high, low) = (low_half(numerator.wrapping_shr(32)), low_half(numerator));
+    let (high, low) = (high_half(numerator), low_half(numerator));
     if high >= denominator {
         return if numerator == 0 { 0 } else { u32::MAX };
     }
@@ -110,27 +117,28 @@ fn digit(top: u32, next: u32, divisor: u32) -> (u32, u32) {
     (guess, (rest.wrapping_shl(16) | next).wrapping_sub(guess.wrapping_mul(lower)))
 }
 
-/// Square root of a 64-bit number, rounded down: half of its digits from the upper half of the number,
-/// the other half by one division, and one correction.
+/// Square root of a number shifted left by `places` (even, up to 32), rounded down: half of its digits
+/// from the number alone, the other half by one division, and one correction.
 ///
 /// Source: P. Zimmermann, Karatsuba Square Root, INRIA research report 3805, 1999, for a number of
-/// four digits of 16 bits.
+/// four digits of 16 bits of which the lower two are none.
 #[must_use]
-pub fn root(number: u64) -> u32 {
+pub fn root(number: u32, places: u32) -> u32 {
     if number == 0 {
         return 0;
     }
     // Lifted by an even number of places, so that one of the two upper bits is set.
-    let lift = number.leading_zeros() & 62;
+    let lift = number.leading_zeros() & 30;
     let lifted = number.wrapping_shl(lift);
-    let (high, low) = (low_half(lifted.wrapping_shr(32)), low_half(lifted));
-    let upper = root_of_half(high);
-    let rest = high.wrapping_sub(upper.wrapping_mul(upper));
+    let upper = root_of_half(lifted);
+    let rest = lifted.wrapping_sub(upper.wrapping_mul(upper));
     // Both halved: the rest is at most twice the root, so that it has 17 bits.
-    let lower = (rest.wrapping_shl(15) | low.wrapping_shr(17)).checked_div(upper).unwrap_or(0);
+    let lower = rest.wrapping_shl(15).checked_div(upper).unwrap_or(0);
     let guess = upper.wrapping_shl(16) | lower.min(0xFFFF);
-    let too_large = u64::from(guess).wrapping_mul(u64::from(guess)) > lifted;
-    guess.wrapping_sub(u32::from(too_large)).wrapping_shr(lift.wrapping_shr(1))
+    let square = u64::from(guess).wrapping_mul(u64::from(guess));
+    let too_large = square > u64::from(lifted).wrapping_shl(32);
+    let lifted_by = lift.wrapping_add(32).wrapping_sub(places);
+    guess.wrapping_sub(u32::from(too_large)).wrapping_shr(lifted_by.wrapping_shr(1))
 }
 
 /// Square root of a number of 32 bits whose two upper bits are not both clear, rounded down.

@@ -3,7 +3,7 @@
 //! There are no operators. What may be added, scaled or compared has a method here; what may be
 //! multiplied or divided across dimensions stands in [`super::relations`].
 
-use super::arith::{low_half, narrow, product, quotient, root, shift_round};
+use super::arith::{high_half, narrow, product, quotient, root, shift_round};
 use fixed::types::{I8F24, I12F20, I13F19, I16F16};
 use serde::{Deserialize, Serialize};
 
@@ -201,8 +201,7 @@ impl Ratio {
     /// Square root, rounded down; zero for anything not above zero.
     #[must_use]
     pub fn square_root(self) -> Self {
-        let bits = u64::from(self.0.max(0).unsigned_abs());
-        Self(i32::try_from(root(bits.wrapping_shl(Self::FRACTION))).unwrap_or(i32::MAX))
+        Self(root(self.0.max(0).unsigned_abs(), Self::FRACTION).cast_signed())
     }
 
     /// One less this, for shares.
@@ -217,8 +216,9 @@ impl Seconds {
     #[must_use]
     pub fn from_micros(micros: u32) -> Self {
         // 2^24 / 10^6 = 16.777216 = 16 + 3_338_117_302 / 2^32, the half added for rounding.
+        let micros = micros.min(128_000_000);
         let part = u64::from(micros).wrapping_mul(3_338_117_302).wrapping_add(1 << 31);
-        let bits = micros.saturating_mul(16).saturating_add(low_half(part.wrapping_shr(32)));
+        let bits = micros.wrapping_mul(16).wrapping_add(high_half(part));
         Self(i32::try_from(bits).unwrap_or(i32::MAX))
     }
 }

@@ -1,7 +1,8 @@
 //! Time as an argument: points on a clock and the spans between them.
 
-use super::arith::low_half;
+use super::arith::{high_half, low_half};
 use super::quantity::Seconds;
+use core::hint::cold_path;
 use serde::{Deserialize, Serialize};
 
 /// A point on the controller's own clock, in microseconds since it started. It does not wrap within
@@ -31,10 +32,15 @@ impl Instant {
         self.0
     }
 
-    /// Time since an earlier point; zero if that point lies ahead.
+    /// Time since an earlier point; zero if that point lies ahead, by less than half a million years.
     #[must_use]
     pub fn since(self, earlier: Self) -> Span {
-        Span(u32::try_from(self.0.saturating_sub(earlier.0)).unwrap_or(u32::MAX))
+        let ahead = self.0.wrapping_sub(earlier.0);
+        if high_half(ahead) == 0 {
+            return Span(low_half(ahead));
+        }
+        cold_path();
+        if self < earlier { Span::ZERO } else { Span::MAX }
     }
 
     /// A later point.

@@ -152,7 +152,7 @@ fn what_stops_at_once_stops_within_one_tick_from_everywhere() {
     let at_once = |row: &&Row| {
         row.response > Response::CarryOn
             && row.when == When::Always
-            && (row.patience)(&settings) == Span::ZERO
+            && row.patience(&settings) == Span::ZERO
     };
     for row in TABLE.iter().filter(at_once) {
         for phase in PHASES {
