@@ -2,6 +2,7 @@
 //! them find out whether it does the same.
 //!
 //! * [`message`]: orders to the board and its answers, framed for a serial line ([`frame`]);
+//! * [`keep`]: settings handed over to a board that keeps them, the board's side;
 //! * [`mix`]: a digest of outputs and whole state;
 //! * [`fuzz`]: made-up wires, the same on both sides for the same seed;
 //! * [`run`]: many steps, their digest and what they cost.
@@ -28,6 +29,7 @@ extern crate std;
 
 pub mod frame;
 pub mod fuzz;
+pub mod keep;
 pub mod message;
 pub mod mix;
 pub mod random;
