@@ -18,10 +18,9 @@ use strewn_controller::settings::Config;
 #[derive(Args)]
 #[command(after_help = "\
 Examples:
-  strewn hand-over machine.toml --port /dev/ttyUSB0        what `strewn fit` or `strewn tune` has found
-  strewn hand-over machine.toml --port COM3                the same on Windows
-  strewn hand-over --scenario farm.toml --port /dev/ttyUSB0
-                                                           every setting, for a board that has none
+  strewn hand-over machine.toml --port /dev/ttyUSB0   what `strewn fit` or `strewn tune` found
+  strewn hand-over machine.toml --port COM3           the same on Windows
+  strewn hand-over --scenario farm.toml --port COM3   every setting, for a board that has none
 
 The line is that of the board's program: 115,200 baud, 8 bits, no parity, one stop bit.")]
 pub(super) struct Arguments {
