@@ -15,6 +15,7 @@
 //! | [`plan`] | herd, hay, bales and place into a target, a scenario and what the tractor must carry |
 //! | [`compare`] | ways of feeding into what they cost |
 //! | [`board`] | ticks into the library and an emulated board, and the difference |
+//! | [`hand_over`] | settings into a board that keeps them |
 //! | [`row`] | weighed lengths and small trials into evenness and an analysis of variance |
 //! | [`book`] | feedings into a book, and a book into totals |
 //! | [`faults`] | wires into wrong wires |
@@ -32,6 +33,7 @@ pub mod compare;
 pub mod faults;
 pub mod files;
 pub mod fit;
+pub mod hand_over;
 pub mod instruments;
 pub mod loss;
 pub mod plan;

@@ -23,6 +23,7 @@ fn every_command_has_an_example() {
         &["compare", "--help"],
         &["check-row", "--help"],
         &["window", "--help"],
+        &["hand-over", "--help"],
     ] {
         assert!(told(command).contains("Example"), "{command:?}");
     }

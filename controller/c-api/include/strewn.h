@@ -30,6 +30,9 @@
 // Eight bytes each of a controller's memory.
 #define STREWN_CONTROLLER_WORDS 512
 
+// Bytes of what a controller has learned.
+#define STREWN_LEARNED_BYTES 84
+
 // What came of a call.
 typedef enum StrewnStatus {
   // It was done.
@@ -42,6 +45,10 @@ typedef enum StrewnStatus {
   STREWN_STATUS_SETTINGS = 3,
   // The bytes are no whole frame of a log.
   STREWN_STATUS_FRAME = 4,
+  // The bytes are not what a controller of this version has learned under these settings, or damaged.
+  STREWN_STATUS_LEARNED = 5,
+  // The memory for the bytes is too short.
+  STREWN_STATUS_ROOM = 6,
 } StrewnStatus;
 
 // A controller: its settings and everything it remembers. Its content is none of the caller's business.
@@ -155,6 +162,29 @@ enum StrewnStatus strewn_step(struct StrewnController *controller,
 // As for strewn_step.
 uint32_t strewn_digest(struct StrewnController *controller,
                        uint32_t previous);
+
+// Copies what the controller has learned of lots, of the bale in hand and of its valve to `bytes`, which
+// have room for `length`: STREWN_LEARNED_BYTES are written, or none. The copy is the caller's, to be kept
+// where it outlasts power-off, and holds its own checksum. It is whole between any two steps; after each
+// bale, and whenever a row has ended, is often enough.
+//
+// # Safety
+// As for strewn_step; `bytes` is null or points to `length` writable bytes.
+enum StrewnStatus strewn_learned(struct StrewnController *controller,
+                                 uint8_t *bytes,
+                                 size_t length);
+
+// Sets a controller as after power-on, as strewn_start has left it, but with what strewn_learned gave
+// before power was off: `length` bytes, which are read and not kept. To be called once, between
+// strewn_start and the first strewn_step; later it stops the machine, as any power-on does. What is
+// refused - damaged, of another version, learned under other settings - changes nothing: the controller
+// goes on without. Another rate or other limits of safety are no other settings.
+//
+// # Safety
+// As for strewn_step; `bytes` is null or points to `length` readable bytes.
+enum StrewnStatus strewn_start_learned(struct StrewnController *controller,
+                                       const uint8_t *bytes,
+                                       size_t length);
 
 // Reads the frame of a log at `bytes`. `inputs` hold those of the tick before (all bytes zero in the
 // first tick) and become those of this tick; `used` becomes the length of the frame, after which the

@@ -14,6 +14,7 @@ pub use wires::{
 
 use core::mem::{align_of, size_of};
 use core::slice;
+use strewn_controller::learned::{LEARNED_BYTES, Learned, settings_digest};
 use strewn_controller::record;
 use strewn_controller::settings::{Config, Settings};
 use strewn_controller::step::{State, step};
@@ -21,6 +22,11 @@ use strewn_controller::wires::Outputs;
 
 /// Eight bytes each of a controller's memory.
 pub const STREWN_CONTROLLER_WORDS: usize = 512;
+
+/// Bytes of what a controller has learned.
+pub const STREWN_LEARNED_BYTES: usize = 84;
+
+const _: () = assert!(STREWN_LEARNED_BYTES == LEARNED_BYTES);
 
 /// A controller: its settings and everything it remembers. Its content is none of the caller's business.
 #[repr(C)]
@@ -42,6 +48,10 @@ pub enum StrewnStatus {
     Settings = 3,
     /// The bytes are no whole frame of a log.
     Frame = 4,
+    /// The bytes are not what a controller of this version has learned under these settings, or damaged.
+    Learned = 5,
+    /// The memory for the bytes is too short.
+    Room = 6,
 }
 
 /// Stands at the head of memory that holds a controller.
@@ -52,6 +62,8 @@ const MARK: u64 = 0x5354_5245_574E_0001;
 struct Inner {
     mark: u64,
     settings: Settings,
+    /// What is learned under other settings is told from ours by this.
+    settings_digest: u32,
     state: State,
     outputs: Outputs,
 }
@@ -98,17 +110,20 @@ pub unsafe extern "C" fn strewn_start(
     unsafe { controller.cast::<u64>().write(0) };
     // SAFETY: not null, `length` readable bytes.
     let bytes = unsafe { slice::from_raw_parts(settings, length) };
-    let Some(settings) = read_settings(bytes) else { return StrewnStatus::Settings };
-    let state = State::new(&settings);
-    let inner = Inner { mark: MARK, settings, state, outputs: Outputs::default() };
+    let Some((settings, settings_digest)) = read_settings(bytes) else {
+        return StrewnStatus::Settings;
+    };
+    let (state, outputs) = (State::new(&settings), Outputs::default());
+    let inner = Inner { mark: MARK, settings, settings_digest, state, outputs };
     // SAFETY: size and alignment fit, as asserted above; what was there needs no clean-up.
     unsafe { controller.cast::<Inner>().write(inner) };
     StrewnStatus::Done
 }
 
-fn read_settings(bytes: &[u8]) -> Option<Settings> {
+/// The settings and their digest.
+fn read_settings(bytes: &[u8]) -> Option<(Settings, u32)> {
     let config: Config = postcard::from_bytes(bytes).ok()?;
-    config.build().ok()
+    Some((config.build().ok()?, settings_digest(&config)))
 }
 
 /// One tick: reads `inputs`, writes `outputs`. Any inputs give outputs; broken or missing wires stop the
@@ -148,6 +163,68 @@ pub unsafe extern "C" fn strewn_digest(controller: *mut StrewnController, previo
     // SAFETY: the caller promises what `inner` asks for.
     let inner = unsafe { inner(controller) };
     inner.map_or(previous, |inner| record::digest(previous, &inner.outputs))
+}
+
+/// Copies what the controller has learned of lots, of the bale in hand and of its valve to `bytes`, which
+/// have room for `length`: STREWN_LEARNED_BYTES are written, or none. The copy is the caller's, to be kept
+/// where it outlasts power-off, and holds its own checksum. It is whole between any two steps; after each
+/// bale, and whenever a row has ended, is often enough.
+///
+/// # Safety
+/// As for strewn_step; `bytes` is null or points to `length` writable bytes.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn strewn_learned(
+    controller: *mut StrewnController,
+    bytes: *mut u8,
+    length: usize,
+) -> StrewnStatus {
+    // SAFETY: the caller promises what `inner` asks for.
+    let inner = match unsafe { inner(controller) } {
+        Ok(inner) => inner,
+        Err(status) => return status,
+    };
+    if bytes.is_null() {
+        return StrewnStatus::Null;
+    }
+    if length < LEARNED_BYTES {
+        return StrewnStatus::Room;
+    }
+    let learned = inner.state.learned().to_bytes(inner.settings_digest);
+    // SAFETY: not null, and at least so many writable bytes; any alignment will do for bytes.
+    unsafe { bytes.cast::<[u8; LEARNED_BYTES]>().write(learned) };
+    StrewnStatus::Done
+}
+
+/// Sets a controller as after power-on, as strewn_start has left it, but with what strewn_learned gave
+/// before power was off: `length` bytes, which are read and not kept. To be called once, between
+/// strewn_start and the first strewn_step; later it stops the machine, as any power-on does. What is
+/// refused - damaged, of another version, learned under other settings - changes nothing: the controller
+/// goes on without. Another rate or other limits of safety are no other settings.
+///
+/// # Safety
+/// As for strewn_step; `bytes` is null or points to `length` readable bytes.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn strewn_start_learned(
+    controller: *mut StrewnController,
+    bytes: *const u8,
+    length: usize,
+) -> StrewnStatus {
+    // SAFETY: the caller promises what `inner` asks for.
+    let inner = match unsafe { inner(controller) } {
+        Ok(inner) => inner,
+        Err(status) => return status,
+    };
+    if bytes.is_null() {
+        return StrewnStatus::Null;
+    }
+    // SAFETY: not null, `length` readable bytes.
+    let bytes = unsafe { slice::from_raw_parts(bytes, length) };
+    let Ok(learned) = Learned::from_bytes(bytes, inner.settings_digest) else {
+        return StrewnStatus::Learned;
+    };
+    inner.state = State::with_learned(&inner.settings, &learned);
+    inner.outputs = Outputs::default();
+    StrewnStatus::Done
 }
 
 /// Reads the frame of a log at `bytes`. `inputs` hold those of the tick before (all bytes zero in the

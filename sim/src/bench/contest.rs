@@ -66,8 +66,7 @@ pub fn contest_with(
     seed: u64,
     progress: &mut dyn FnMut(f64),
 ) -> Result<Contest, ContestError> {
-    let mut config = config(scenario, recording);
-    machine.apply(&mut config)?;
+    let config = configured(scenario, recording, machine)?;
     let settings = config.build()?;
     let instruments = instruments(scenario, recording);
     let setup = Setup {
@@ -92,6 +91,20 @@ pub fn contest_with(
     }
     progress(1.0);
     Ok(Contest { runs, log: recorder.finish()? })
+}
+
+/// The controller's configuration for a scenario and a machine file.
+///
+/// # Errors
+/// A machine file for tickets that the scenario does not have.
+pub fn configured(
+    scenario: &Scenario,
+    recording: Option<&Recording>,
+    machine: &MachineFile,
+) -> Result<Config, NoSuchTicket> {
+    let mut config = config(scenario, recording);
+    machine.apply(&mut config)?;
+    Ok(config)
 }
 
 /// What becomes of the controller's power between one bale and the next.
@@ -140,8 +153,7 @@ pub fn runs_in(
     seed: u64,
     keep_samples: bool,
 ) -> Result<Vec<Run>, ContestError> {
-    let mut config = config(scenario, None);
-    machine.apply(&mut config)?;
+    let config = configured(scenario, None, machine)?;
     let settings = config.build()?;
     let instruments = instruments(scenario, None);
     let setup = Setup {

@@ -1,12 +1,12 @@
 //! A run in progress that somebody watches and meddles with, one tick at a time.
 
-use super::contest::{ContestError, Recorder};
+use super::contest::{ContestError, Recorder, configured};
 use super::driver::Hands;
 use super::lockstep::{AFTERMATH_S, Lockstep, Setup};
 use super::machine::MachineFile;
 use super::record::{BaleRun, Run, Sample};
 use super::scenario::Scenario;
-use super::settings::{config, instruments, usual_motion};
+use super::settings::{instruments, usual_motion};
 use crate::faults::{Kind, Wire};
 use crate::files::{FileError, write_whole_by};
 use crate::rivals::{Contender, Job, Law};
@@ -49,7 +49,7 @@ impl Live {
         machine: &MachineFile,
         seed: u64,
     ) -> Result<Self, ContestError> {
-        let config = configured(scenario, machine)?;
+        let config = configured(scenario, None, machine)?;
         let settings = config.build()?;
         let setup = Setup {
             scenario,
@@ -177,7 +177,7 @@ impl Live {
         machine: &MachineFile,
     ) -> Result<(), ContestError> {
         let told = Scenario { target_kg_m: scenario.target_kg_m, ..self.told.clone() };
-        let config = configured(&told, machine)?;
+        let config = configured(&told, None, machine)?;
         let settings = config.build()?;
         if config != self.config {
             self.log.close(self.lockstep.world.time_s());
@@ -231,12 +231,6 @@ impl Live {
             _ => None,
         })
     }
-}
-
-fn configured(scenario: &Scenario, machine: &MachineFile) -> Result<Config, ContestError> {
-    let mut config = config(scenario, None);
-    machine.apply(&mut config)?;
-    Ok(config)
 }
 
 /// A log in a temporary file.

@@ -15,9 +15,9 @@ pub struct MachineFile {
     bites: Vec<(usize, i32)>,
 }
 
-/// The scenario has fewer tickets than the machine file.
+/// There are fewer tickets than the machine file knows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("[[ticket]] {number} is not a ticket of the scenario; allowed is 1 to {tickets}")]
+#[error("[[ticket]] {number} is not a ticket of those settings; allowed is 1 to {tickets}")]
 pub struct NoSuchTicket {
     number: usize,
     tickets: usize,
@@ -121,7 +121,7 @@ impl MachineFile {
     ///
     /// # Errors
     /// A ticket that the configuration does not have.
-    pub(super) fn apply(&self, config: &mut Config) -> Result<(), NoSuchTicket> {
+    pub fn apply(&self, config: &mut Config) -> Result<(), NoSuchTicket> {
         let tickets = config.tickets.len();
         for (index, bite_g) in &self.bites {
             let missing = NoSuchTicket { number: index + 1, tickets };
@@ -250,6 +250,6 @@ mod tests {
         assert!(refusal("hay").contains("line 1"));
         let file = MachineFile::parse("[[ticket]]\nnumber = 2\nbite_g = 9000\n").unwrap();
         let told = file.apply(&mut config(1)).unwrap_err().to_string();
-        assert_eq!(told, "[[ticket]] 2 is not a ticket of the scenario; allowed is 1 to 1");
+        assert_eq!(told, "[[ticket]] 2 is not a ticket of those settings; allowed is 1 to 1");
     }
 }

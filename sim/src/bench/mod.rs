@@ -13,8 +13,8 @@ pub(crate) mod settings;
 mod walk;
 
 pub use contest::{
-    Contest, ContestError, Power, ReplayError, ReplayReport, Trouble, configuration, contest,
-    contest_with, log_of, replay, runs, runs_in,
+    Contest, ContestError, Power, ReplayError, ReplayReport, Trouble, configuration, configured,
+    contest, contest_with, log_of, replay, runs, runs_in,
 };
 pub use driver::Hands;
 pub use live::Live;

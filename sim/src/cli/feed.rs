@@ -132,7 +132,7 @@ fn beside_board(mut board: Board, contest: &Contest) -> Result<(), Failure> {
     Ok(())
 }
 
-fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
+pub(super) fn scenario(path: Option<&Path>) -> Result<Scenario, Failure> {
     let Some(path) = path else {
         return Scenario::parse(Scenario::DEMO).map_err(Failure::input);
     };

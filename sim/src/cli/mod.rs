@@ -5,6 +5,7 @@ mod check_row;
 mod compare;
 mod feed;
 mod fit;
+mod hand_over;
 mod many;
 mod plan;
 mod replay;
@@ -55,6 +56,7 @@ Examples:
   strewn book add --help                         enter a feeding into the book
   strewn fit out/strewn.log --out machine.toml   learn a machine from its logs
   strewn tune                                    search the controller's settings
+  strewn hand-over machine.toml --port COM3      settings into the board in the cab
   strewn stops                                   every fault on every wire
   strewn window                                  how to watch a feeding and pull its plugs";
 
@@ -88,6 +90,7 @@ enum Command {
     Fit(fit::Arguments),
     Stops(stops::Arguments),
     Tune(tune::Arguments),
+    HandOver(hand_over::Arguments),
     /// Say how to open the window: a feeding live and faster than life, with plugs and sliders
     #[command(after_help = "Example:\n  cargo run --release -p strewn-window -- my-farm.toml")]
     Window,
@@ -158,6 +161,7 @@ fn obey(command: Option<Command>) -> Result<(), Failure> {
         Some(Command::Fit(arguments)) => fit::run(&arguments),
         Some(Command::Stops(arguments)) => stops::run(&arguments),
         Some(Command::Tune(arguments)) => tune::run(&arguments),
+        Some(Command::HandOver(arguments)) => hand_over::run(&arguments),
         Some(Command::Window) => say(WINDOW),
         Some(Command::Completion { shell }) => {
             let mut script = Vec::new();

@@ -1,7 +1,7 @@
 //! The devices of the cab: what is done with them each millisecond and each tick.
 
 use crate::ends::Ended;
-use crate::interrupts::{pulses, received};
+use crate::interrupts::{RECEIVER, pulses};
 use bxcan::Can;
 use embedded_hal_bus::spi::{ExclusiveDevice, NoDelay};
 use stm32f4xx_hal::adc::Adc;
@@ -139,7 +139,7 @@ impl Cab {
     /// Takes what the satellite receiver has sent; the newest sentences stay.
     fn listen(&mut self, inputs: &mut Inputs) {
         let framer = &mut self.remembered.receiver;
-        while let Some(byte) = received() {
+        while let Some(byte) = RECEIVER.take() {
             let Some(byte) = byte else {
                 framer.on_error();
                 continue;

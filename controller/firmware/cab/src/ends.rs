@@ -29,6 +29,8 @@ pub enum Ended {
     Fault(u32),
     /// An interrupt that nobody asked for.
     Interrupt(u32),
+    /// The laptop called, and the machine was at rest.
+    Called,
 }
 
 /// Enable and watchdog pin low, both coils' pins taken from their timer and pulled to nothing.
@@ -49,6 +51,7 @@ pub fn end(ended: Ended) -> ! {
         Ended::Panic(line) => (2, line),
         Ended::Fault(address) => (3, address),
         Ended::Interrupt(number) => (4, number),
+        Ended::Called => (5, 0),
     };
     for (word, value) in ENDED.iter().zip([MARK, kind, detail]) {
         word.store(value, Ordering::Relaxed);
@@ -66,6 +69,7 @@ pub fn last() -> Ended {
         2 if marked => Ended::Panic(detail),
         3 if marked => Ended::Fault(detail),
         4 if marked => Ended::Interrupt(detail),
+        5 if marked => Ended::Called,
         _ => Ended::Otherwise,
     }
 }

@@ -1,23 +1,56 @@
-//! What comes by itself: edges of the pulse sensors and bytes of the satellite receiver.
+//! What comes by itself: edges of the pulse sensors, bytes of the satellite receiver and of the laptop.
 
 use core::cell::{Cell, RefCell};
 use cortex_m::interrupt::{Mutex, free};
 use heapless::Deque;
-use stm32f4xx_hal::pac::{self, interrupt};
+use stm32f4xx_hal::pac::{self, interrupt, usart1};
 use strewn_controller::drivers::capture::Capture;
 use strewn_controller::wires::PulseWire;
 
 /// Pulse sensors: two rollers, then the ground wheel.
 pub const PULSES: usize = 3;
 
-/// Bytes between two rounds at 38,400 baud, a hundred times over.
+/// Bytes between two rounds at 38,400 baud, a hundred times over; between two ticks at 115,200, four times.
 const BYTES: usize = 512;
 
 static CAPTURES: [Mutex<Cell<Capture>>; PULSES] =
     [const { Mutex::new(Cell::new(Capture::new())) }; PULSES];
 
-/// A byte, or word of one that was spoilt or lost.
-static RECEIVED: Mutex<RefCell<Deque<Option<u8>, BYTES>>> = Mutex::new(RefCell::new(Deque::new()));
+/// Bytes of the satellite receiver.
+pub static RECEIVER: Received = Received::new();
+/// Bytes of the laptop.
+pub static LAPTOP: Received = Received::new();
+
+/// Bytes of a serial port, or word of one that was spoilt or lost.
+pub struct Received(Mutex<RefCell<Deque<Option<u8>, BYTES>>>);
+
+impl Received {
+    const fn new() -> Self {
+        Self(Mutex::new(RefCell::new(Deque::new())))
+    }
+
+    /// The next byte, or `Some(None)` if one was lost.
+    pub fn take(&self) -> Option<Option<u8>> {
+        free(|section| self.0.borrow(section).try_borrow_mut().ok()?.pop_front())
+    }
+
+    /// Keeps what the port has received. From its interrupt only.
+    fn put(&self, port: &usart1::RegisterBlock) {
+        let state = port.sr().read();
+        let spoilt = state.ore().bit() || state.fe().bit() || state.nf().bit();
+        // Reading takes the flags.
+        let [byte, ..] = port.dr().read().dr().bits().to_le_bytes();
+        let byte = (!spoilt).then_some(byte);
+        free(|section| {
+            // Never borrowed while interrupts are on.
+            let Ok(mut received) = self.0.borrow(section).try_borrow_mut() else { return };
+            if received.push_back(byte).is_err() {
+                // Full: what was there is older than anything that would still be believed.
+                received.clear();
+            }
+        });
+    }
+}
 
 /// The pulse sensors as they stand.
 pub fn pulses() -> [PulseWire; PULSES] {
@@ -27,11 +60,6 @@ pub fn pulses() -> [PulseWire; PULSES] {
             capture.unwrap_or_default().wire()
         })
     })
-}
-
-/// The next byte received, or `Some(None)` if one was lost.
-pub fn received() -> Option<Option<u8>> {
-    free(|section| RECEIVED.borrow(section).try_borrow_mut().ok()?.pop_front())
 }
 
 /// An edge on one of the channels of timer 2.
@@ -81,18 +109,12 @@ fn low(count: u32) -> u16 {
 #[interrupt]
 fn USART1() {
     // SAFETY: state and data are read here and nowhere else.
-    let port = unsafe { &*pac::USART1::ptr() };
-    let state = port.sr().read();
-    let spoilt = state.ore().bit() || state.fe().bit() || state.nf().bit();
-    // Reading takes the flags.
-    let [byte, ..] = port.dr().read().dr().bits().to_le_bytes();
-    let byte = (!spoilt).then_some(byte);
-    free(|section| {
-        // Never borrowed while interrupts are on.
-        let Ok(mut received) = RECEIVED.borrow(section).try_borrow_mut() else { return };
-        if received.push_back(byte).is_err() {
-            // Full: what was there is older than anything that floor 1 would still believe.
-            received.clear();
-        }
-    });
+    RECEIVER.put(unsafe { &*pac::USART1::ptr() });
+}
+
+/// A byte of the laptop.
+#[interrupt]
+fn USART2() {
+    // SAFETY: state and data are read here and, before this interrupt is asked for, by whoever asks.
+    LAPTOP.put(unsafe { &*pac::USART2::ptr() });
 }

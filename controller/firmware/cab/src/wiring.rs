@@ -118,6 +118,7 @@ pub fn wire() -> Option<(Cab, Line, LockedFlash)> {
     unsafe {
         NVIC::unmask(pac::Interrupt::TIM2);
         NVIC::unmask(pac::Interrupt::USART1);
+        NVIC::unmask(pac::Interrupt::USART2);
     }
     let mut delay = device.TIM6.delay_us(&mut rcc);
     let cab = Cab {

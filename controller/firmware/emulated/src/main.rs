@@ -135,6 +135,8 @@ fn obey(order: Order<'_>, bench: &mut Option<Bench>, timer: &mut SYST) -> Answer
             break_down(how);
             Answer::Refused
         }
+        // There is no flash to keep settings in.
+        Order::Ask | Order::Keep { .. } => Answer::Refused,
         Order::Greet | Order::Set(_) | Order::Live(_) => Answer::Refused,
     }
 }

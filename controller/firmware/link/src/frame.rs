@@ -33,11 +33,15 @@ pub fn encode(message: &impl Serialize, out: &mut [u8]) -> Option<usize> {
 /// its content is wrong.
 #[must_use]
 pub fn decode<'a, T: Deserialize<'a>>(content: &'a [u8]) -> Option<T> {
+    postcard::from_bytes(whole(content)?).ok()
+}
+
+/// The message within a frame's content, still in postcard's encoding; `None` if its checksum is wrong.
+/// For whoever answers what it does not understand otherwise than what was spoilt on the way.
+#[must_use]
+pub fn whole(content: &[u8]) -> Option<&[u8]> {
     let (plain, sum) = content.split_last_chunk::<CHECKSUM>()?;
-    if CRC.checksum(plain) != u32::from_le_bytes(*sum) {
-        return None;
-    }
-    postcard::from_bytes(plain).ok()
+    (CRC.checksum(plain) == u32::from_le_bytes(*sum)).then_some(plain)
 }
 
 /// Stuffs bytes and adds the zero; the length written.

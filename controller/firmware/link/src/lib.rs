@@ -2,6 +2,7 @@
 //! them find out whether it does the same.
 //!
 //! * [`message`]: orders to the board and its answers, framed for a serial line ([`frame`]);
+//! * [`keep`]: settings handed over to a board that keeps them, the board's side;
 //! * [`fuzz`]: made-up wires, the same on both sides for the same seed;
 //! * [`run`]: many steps, their digest and what they cost.
 //!
@@ -27,6 +28,7 @@ extern crate std;
 
 pub mod frame;
 pub mod fuzz;
+pub mod keep;
 pub mod message;
 pub mod random;
 pub mod run;

@@ -1,7 +1,9 @@
 //! What the laptop orders and the board answers.
 
 use crate::run::Tally;
+use heapless::Vec;
 use serde::{Deserialize, Serialize};
+use strewn_controller::drivers::store::MOST;
 use strewn_controller::settings::Config;
 use strewn_controller::wires::Outputs;
 
@@ -37,6 +39,15 @@ pub enum Order<'a> {
     /// Break down in this way; only an image built for trying that obeys, others answer
     /// [`Answer::Refused`].
     Break(Break),
+    /// Say which settings you keep: [`Answer::Holds`] or [`Answer::Busy`].
+    Ask,
+    /// Keep these from now on: [`Answer::Kept`], [`Answer::Busy`] or [`Answer::Refused`].
+    Keep {
+        /// The version of the settings, [`crate::keep::VERSION`].
+        version: u32,
+        /// The settings in postcard's encoding.
+        bytes: &'a [u8],
+    },
 }
 
 /// How a program can break down.
@@ -95,6 +106,21 @@ pub enum Answer {
     Ran(Tally),
     /// A tick of the board's own.
     Lived(Lived),
+    /// The settings that are kept.
+    Holds(Kept),
+    /// The settings that are kept now, read back.
+    Kept(Kept),
+    /// Not now: something may turn, or a fault has stopped the machine.
+    Busy,
+}
+
+/// Settings as a board keeps them.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Kept {
+    /// The version of settings that the board's program knows, [`crate::keep::VERSION`].
+    pub version: u32,
+    /// The settings in postcard's encoding; none if there are none that are sound.
+    pub bytes: Vec<u8, MOST>,
 }
 
 /// Who the board is and how it comes to be there.
