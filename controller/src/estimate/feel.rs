@@ -60,8 +60,9 @@ pub struct Feel {
     followed: Option<Followed>,
     /// The pressure before the core that is felt, and for how long it has been doubted.
     core: Option<(Pressure, Span)>,
-    /// Rollers that are braked are driven by nothing: two seconds of it, no less, is a lie.
-    trust: Trust<600>,
+    /// Rollers that are braked are driven by nothing: two seconds of it, no less, is a lie; nor is it one when
+    /// they are thrown from turning to braking and back.
+    trust: Trust<400, 2>,
 }
 
 /// Tearing pressure of the last moment, of late, and of the last while.

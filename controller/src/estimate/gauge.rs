@@ -47,7 +47,7 @@ pub struct Gauge {
     same_for: Turns,
     /// The last one taken; `None` before the first.
     taken: Option<Length>,
-    trust: Trust<60>,
+    trust: Trust<60, 3>,
 }
 
 impl Gauge {

@@ -35,7 +35,7 @@ pub struct Scale {
     /// Mean error of the weighings of late, whatever its sign, and with it.
     roughness: Mass,
     leaning: Mass,
-    trust: Trust<60>,
+    trust: Trust<60, 3>,
     /// Conversions since the rollers stood, up to those that it takes to know the mass.
     settled: u8,
 }
@@ -71,6 +71,11 @@ impl Scale {
     ) -> Option<Mass> {
         let error = measured.saturating_sub(bale.left());
         let possible = self.is_possible(error, bale, in_core);
+        // In a core hay leaves unseen as well: then it is the account that is wrong.
+        if in_core && self.leaning.negated() > self.most_leaning() {
+            bale.doubt_mass();
+            self.leaning = Mass::ZERO;
+        }
         self.settled = if turning { self.settled.saturating_add(1) } else { 0 };
         if self.settled < SETTLING {
             if !possible {
@@ -93,13 +98,17 @@ impl Scale {
         None
     }
 
+    fn most_leaning(&self) -> Mass {
+        self.roughness.scaled(LEANING).max(LEAST_LEANING)
+    }
+
     /// Whether the account may be off by so much.
     fn is_possible(&mut self, error: Mass, bale: &BaleFilter, in_core: bool) -> bool {
         let felt = error.held_within(ROUGHEST.negated(), ROUGHEST);
         self.roughness = follow(self.roughness, felt.magnitude());
         self.leaning = follow(self.leaning, felt);
         let jolt = self.roughness.scaled(STANDS_OUT).max(LEAST_JOLT);
-        let leaning = self.roughness.scaled(LEANING).max(LEAST_LEANING);
+        let leaning = self.most_leaning();
         let clump = if in_core { MOST_CLUMP } else { Mass::ZERO };
         let above = error.saturating_sub(jolt);
         let below = error.negated().saturating_sub(jolt.saturating_add(clump));

@@ -7,8 +7,7 @@
 use crate::units::{Ratio, Span};
 use serde::{Deserialize, Serialize};
 
-/// A reading left out counts so much, one that tells of something rare so much, one taken pays one back.
-const LEFT_OUT: u16 = 3;
+/// A reading that tells of something rare counts so much, one taken pays one back.
 const RARE: u16 = 20;
 
 /// How long it may take until a sensor that begins to lie is found out.
@@ -43,11 +42,12 @@ impl Before {
     }
 }
 
-/// How much a sensor has told of late that cannot be; from `LIES` on nothing is believed.
+/// How much a sensor has told of late that cannot be: each reading left out counts so much; from `LIES` on
+/// nothing is believed.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
-pub(super) struct Trust<const LIES: u16>(u16);
+pub(super) struct Trust<const LIES: u16, const LEFT_OUT: u16>(u16);
 
-impl<const LIES: u16> Trust<LIES> {
+impl<const LIES: u16, const LEFT_OUT: u16> Trust<LIES, LEFT_OUT> {
     /// Whether the sensor has told too much that cannot be.
     #[must_use]
     pub(super) fn is_lost(self) -> bool {

@@ -51,3 +51,27 @@ fn a_dense_core_that_nobody_watched_stops_nothing() {
     }
     assert_eq!(machine.phase(), Phase::Laying);
 }
+
+/// A core sheds more than the bite lets expect, and on a rough ride no clump is seen in it: then the account is
+/// wrong, and the scale that says so tells the truth.
+#[test]
+fn hay_that_leaves_a_core_unseen_makes_no_liar_of_the_scale() {
+    let mut machine = Machine::under(&dense());
+    machine.kilograms = 120.0;
+    machine.run(0.5);
+    machine.lay();
+    let mut ride = |machine: &mut Machine, ticks: u32| {
+        for tick in 0..ticks {
+            let jolt = if tick % 4 < 2 { 12.0 } else { -12.0 };
+            machine.held_kilograms = Some(machine.kilograms + jolt);
+            machine.tick();
+        }
+    };
+    ride(&mut machine, 200);
+    machine.kilograms -= 22.0;
+    ride(&mut machine, 300);
+    assert_eq!(machine.phase(), Phase::Laying, "{:?}", machine.outputs.view.cause);
+    assert!(!machine.outputs.view.carrying_on.has(Condition::WeighLost));
+    let left = f64::from(machine.outputs.view.left.to_milli()) * 1e-3;
+    assert!((left - machine.kilograms).abs() < 8.0, "{left} of {}", machine.kilograms);
+}

@@ -69,7 +69,7 @@ pub(crate) struct Machine {
     coil: f64,
     turns: [f64; 2],
     rate: f64,
-    kilograms: f64,
+    pub(crate) kilograms: f64,
     ticks: u64,
 }
 
