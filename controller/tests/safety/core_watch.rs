@@ -60,7 +60,7 @@ fn hay_that_leaves_a_core_unseen_makes_no_liar_of_the_scale() {
     machine.kilograms = 120.0;
     machine.run(0.5);
     machine.lay();
-    let mut ride = |machine: &mut Machine, ticks: u32| {
+    let ride = |machine: &mut Machine, ticks: u32| {
         for tick in 0..ticks {
             let jolt = if tick % 4 < 2 { 12.0 } else { -12.0 };
             machine.held_kilograms = Some(machine.kilograms + jolt);
