@@ -82,8 +82,8 @@ const fn bit(condition: Condition) -> u64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::conditions::{Response, When};
     use super::{KNOWN, Observed, TABLE};
+    use crate::safety::{Response, When};
 
     #[test]
     fn a_set_has_a_bit_for_every_condition() {
