@@ -26,8 +26,6 @@ fn from_the_start_over_the_core_and_a_lost_speed_to_a_log_opened_again() {
     click(&mut harness, "10x");
     click(&mut harness, "Run [P]");
     until(&mut harness, |frame| frame.sample.phase == Phase::Latched);
-    // Until no edge has come for a while, the driver reads that the rollers may still turn.
-    until(&mut harness, |frame| frame.sample.cause == Some(Condition::RollersTurned));
     until(&mut harness, |frame| frame.sample.cause == Some(Condition::GroundSpeedLost));
     assert!(says(&harness, "stopped: ground speed lost"));
     let stopped_s = harness.state().feeding.now_s();
