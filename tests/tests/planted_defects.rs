@@ -52,7 +52,9 @@ const DEFECTS: [Defect; 21] = [
     ("watch", "!standing && (self.stood || stopped)", "(self.stood || stopped)", "self.stood"),
     ("watch", "(Condition::RollersRunOn, run_on)", "run_on", "false"),
     ("hay", "estimates.core_expected && sensors", "estimates.core_expected", "false"),
-    ("valve_path", "self.failed = !self.answered", "!self.answered", "false"),
+    ("watch", "self.early >= TOO_SLOW", "self.early >= TOO_SLOW", "false"),
+    ("valve_path", "time >= ANSWER && path.is_open()", "path.is_open()", "false"),
+    ("valve_path", "(GONE) && path.coil_driven", "path.coil_driven", "false"),
 ];
 
 /// What tells the copy which defect is alive.
