@@ -11,7 +11,7 @@ use std::process::{Command, Stdio};
 /// File, a piece of it that stands there once, the expression in it, and what stands there instead.
 type Defect = (&'static str, &'static str, &'static str, &'static str);
 
-const DEFECTS: [Defect; 21] = [
+const DEFECTS: [Defect; 23] = [
     (
         "gate",
         "&& inputs.switches.has(settings.vital)",
