@@ -133,6 +133,21 @@ fn a_pulse_without_an_answer_is_cut_short() {
     assert_eq!(enabled, 3);
 }
 
+/// No more than the pulse may draw, but without being asked: it goes with the supply and would not be seen after.
+#[test]
+fn a_driver_that_leaks_while_the_supply_is_on_fails_the_test() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.switches |= SwitchBits::ARM;
+    machine.run_while(20, |machine| machine.outputs.valve == 0);
+    machine.run_while(20, |machine| machine.outputs.valve != 0);
+    machine.held_coil = Some(100);
+    machine.run_while(20, |machine| machine.outputs.enable);
+    machine.held_coil = Some(0);
+    machine.run(0.3);
+    assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
+}
+
 /// The pulse for 80 ms, the supply alone for 60 ms, then 100 ms in which both must go.
 #[test]
 fn the_test_takes_its_time() {
