@@ -32,15 +32,15 @@ impl Instant {
         self.0
     }
 
-    /// Time since an earlier point; zero if that point lies ahead, by less than half a million years.
+    /// Time since an earlier point; zero if that point lies ahead.
     #[must_use]
     pub fn since(self, earlier: Self) -> Span {
-        let ahead = self.0.wrapping_sub(earlier.0);
-        if high_half(ahead) == 0 {
-            return Span(low_half(ahead));
+        let (passed, lies_ahead) = self.0.overflowing_sub(earlier.0);
+        if !lies_ahead && high_half(passed) == 0 {
+            return Span(low_half(passed));
         }
         cold_path();
-        if self < earlier { Span::ZERO } else { Span::MAX }
+        if lies_ahead { Span::ZERO } else { Span::MAX }
     }
 
     /// A later point.
