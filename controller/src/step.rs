@@ -92,7 +92,8 @@ pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs 
         phase: state.supervisor.phase(),
     };
     let (observed, tested) = state.watch.observe(&settings.safety, &scene);
-    let acts = Acts { arm: readings.switches.arm_pressed, run: state.watch.run_is_held() };
+    let arm = readings.switches.arm_pressed && state.watch.press_counts();
+    let acts = Acts { arm, run: state.watch.run_is_held() };
     let seen = (observed, tested);
     state.supervisor.update(&settings.safety, seen, acts, readings.now, elapsed);
     let permit = state.supervisor.permit(tested);

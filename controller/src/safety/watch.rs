@@ -35,6 +35,9 @@ const BACKWARDS: Speed = Speed::from_bits(-6_554); // 0.1 m/s
 /// Laying that the gate has interrupted for so long has ended: it must not go on by itself when a
 /// contact that flickers has closed again.
 const INTERRUPTED: Span = Span::from_millis(100);
+/// So long before the first act is recognised no tick may have come late or taken no time: longer than a press
+/// is watched for.
+const IN_TIME: Span = Span::from_millis(200);
 /// What a slow tick counts, what a good one takes off, and how much is too much: 3 in 100.
 const SLOW: u8 = 35;
 const TOO_SLOW: u8 = 100;
@@ -72,6 +75,8 @@ pub struct Watch {
     pressure: u16,
     slow: u8,
     early: u8,
+    /// Time since a tick was last late or took no time.
+    in_time_for: Span,
     /// Time since the valve was last commanded open.
     shut_for: Span,
     /// The rollers have stood since then.
@@ -119,6 +124,12 @@ impl Watch {
     #[must_use]
     pub fn run_is_held(&self) -> bool {
         self.held
+    }
+
+    /// Whether a press of the arming button counts: one that began before a tick came late does not.
+    #[must_use]
+    pub fn press_counts(&self) -> bool {
+        self.in_time_for >= IN_TIME
     }
 
     /// How long valve and enable have been as they are. A command that comes and goes does not add
@@ -222,6 +233,8 @@ impl Watch {
     ) -> Observed {
         let Scene { readings, estimates, intact, .. } = scene;
         let tick = readings.tick;
+        let in_time = tick > Span::ZERO && tick <= settings.tick_limit;
+        self.in_time_for = if in_time { self.in_time_for.saturating_add(tick) } else { Span::ZERO };
         self.slow = counted(self.slow, tick > settings.tick_slow);
         self.early = counted(self.early, tick < EARLY);
         observed

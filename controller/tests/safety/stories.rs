@@ -236,3 +236,18 @@ fn the_worst_of_several_conditions_is_named() {
     machine.ticks_to_stop(1);
     assert_eq!(machine.outputs.view.cause, Some(Condition::StopSwitch));
 }
+
+/// A press that began before a tick came late is no first act; the next one is.
+#[test]
+fn a_press_through_a_late_tick_arms_nothing() {
+    let mut machine = Machine::new();
+    machine.run(0.5);
+    machine.switches |= SwitchBits::ARM;
+    machine.run(0.05);
+    machine.tick_late(20_000);
+    for _ in 0..50 {
+        assert!(!machine.tick().enable, "the test at arming began");
+    }
+    machine.switches &= !SwitchBits::ARM;
+    machine.lay();
+}
