@@ -182,6 +182,20 @@ fn full_duty_is_one() {
     assert!(!strewn::actuators::command(&Outputs::default()).enable);
 }
 
+/// Whatever the enable wire says, and until it is fed again.
+#[test]
+fn a_watchdog_that_is_not_fed_for_50_ms_takes_the_supply_away() {
+    let mut watchdog = strewn::actuators::Watchdog::default();
+    let mut supplied = |feed_watchdog| {
+        let outputs = Outputs { valve: 9_000, enable: true, feed_watchdog, ..Outputs::default() };
+        watchdog.pass(&outputs, 0.01).enable
+    };
+    assert!(supplied(true));
+    let unfed: Vec<bool> = (0..8).map(|_| supplied(false)).collect();
+    assert_eq!(unfed, [true, true, true, true, false, false, false, false]);
+    assert!(supplied(true));
+}
+
 #[test]
 fn a_tractor_gains_and_loses_speed_within_its_limits_and_wanders() {
     let spec = TractorSpec::default();
