@@ -75,6 +75,8 @@ fn wrong_farms() {
     refuses(&format!("{herd}[hay]\ntdn_percent = 90\n"), &["`tdn_percent` in [hay]", "30 to 80"]);
     let bale = "[[bales]]\nweight_lb = 3000\nwidth_ft = 4\ndiameter_ft = 4\n";
     refuses(&format!("{herd}{bale}"), &["`weight_lb` in [[bales]] 1", "density"]);
+    let looked_up = bale.replace("weight_lb", "table_weight_lb");
+    refuses(&format!("{herd}{looked_up}"), &["`table_weight_lb` in [[bales]] 1", "density"]);
     refuses(
         &format!("{herd}[hitch]\nfront_axle_lb = 5000\n"),
         &["`rear_axle_lb` in [hitch] is missing"],

@@ -57,18 +57,18 @@ pub struct Felt {
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Feel {
     turning: Span,
+    /// Tearing pressure of the last moment, braking and all.
+    moment: Option<Pressure>,
     followed: Option<Followed>,
     /// The pressure before the core that is felt, and for how long it has been doubted.
     core: Option<(Pressure, Span)>,
-    /// Rollers that are braked are driven by nothing: two seconds of it, no less, is a lie; nor is it one when
-    /// they are thrown from turning to braking and back.
+    /// Rollers that are braked are driven by nothing: two seconds of it, no less, is a lie.
     trust: Trust<400, 2>,
 }
 
-/// Tearing pressure of the last moment, of late, and of the last while.
+/// Tearing pressure of late and of the last while.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 struct Followed {
-    moment: Pressure,
     late: Pressure,
     past: Pressure,
 }
@@ -102,9 +102,11 @@ impl Feel {
         };
         self.turning = self.turning.saturating_add(elapsed);
         let was = self.core.is_some();
-        let started = self.turning >= STARTING;
-        if started && self.trust.takes(self.is_possible(tearing, resisting) || left < LITTLE) {
-            self.feel(settings, tearing.max(FELT), core_expected, elapsed);
+        if self.turning >= STARTING {
+            let possible = self.is_possible(tearing, resisting, elapsed);
+            if self.trust.takes(possible || left < LITTLE) {
+                self.feel(settings, tearing.max(FELT), core_expected, elapsed);
+            }
         }
         let core = self.core.is_some();
         let Some(now) = self.followed else {
@@ -115,13 +117,16 @@ impl Feel {
         Felt { difference, core, core_begins: core && !was }
     }
 
-    /// Teeth in hay take more than turning without it, however roughly that is known, and hay does not
-    /// become another at once.
-    fn is_possible(&self, tearing: Pressure, resisting: Pressure) -> bool {
-        let most = self
-            .followed
-            .map_or(Pressure::MAX, |before| before.moment.max(resisting).scaled(AT_ONCE));
-        tearing > resisting.halved(1).negated() && tearing < most
+    /// Hay does not become another at once. And teeth in it take more than turning without it, however
+    /// roughly that is known; over a moment, for rollers that swing brake every now and then.
+    fn is_possible(&mut self, tearing: Pressure, resisting: Pressure, elapsed: Span) -> bool {
+        let before = self.moment.unwrap_or(tearing);
+        if tearing >= before.max(resisting).max(FELT).scaled(AT_ONCE) {
+            return false;
+        }
+        let moment = follow(before, tearing, MOMENT, elapsed);
+        self.moment = Some(moment);
+        moment > resisting.halved(1).negated()
     }
 
     fn feel(
@@ -131,11 +136,9 @@ impl Feel {
         core_expected: bool,
         elapsed: Span,
     ) {
-        let before =
-            self.followed.unwrap_or(Followed { moment: tearing, late: tearing, past: tearing });
+        let before = self.followed.unwrap_or(Followed { late: tearing, past: tearing });
         let late = follow(before.late, tearing, settings.pressure_pace, elapsed);
         let now = Followed {
-            moment: follow(before.moment, tearing, MOMENT, elapsed),
             late,
             past: self.core.map_or(follow(before.past, late, WHILE, elapsed), |(before, _)| before),
         };
@@ -145,8 +148,9 @@ impl Feel {
 
     fn feel_core(&mut self, now: Followed, expected: bool, elapsed: Span) {
         let stands_out = if expected { CORE_WHERE_EXPECTED } else { CORE_UNEXPECTED };
+        let moment = self.moment.unwrap_or(now.late);
         self.core = match self.core {
-            None => (now.moment > now.past.scaled(stands_out)).then_some((now.past, Span::ZERO)),
+            None => (moment > now.past.scaled(stands_out)).then_some((now.past, Span::ZERO)),
             Some((before, _)) if now.late > before.scaled(NO_CORE) => Some((before, Span::ZERO)),
             Some((before, doubted)) => {
                 let doubted = doubted.saturating_add(elapsed);

@@ -3,6 +3,7 @@
 mod dense_core;
 mod ledger;
 mod mark;
+mod swings;
 mod valve;
 
 pub use dense_core::roller_limit;

@@ -4,6 +4,7 @@
 //! compared with what it should have reached by now through the valve's lag, so that the correction
 //! does not fight the lag.
 
+use super::swings::Swings;
 use crate::settings::MeteringSettings;
 use crate::units::{Duty, Frequency, Ratio, Seconds, Span, TurnRate};
 use serde::{Deserialize, Serialize};
@@ -24,6 +25,7 @@ const LIMIT_FORGOTTEN: Frequency = Frequency::from_bits(6_554); // 0.1 /s
 pub struct ValveLaw {
     expected: TurnRate,
     learned: Duty,
+    swings: Swings,
     short_for: Span,
     limit: Option<TurnRate>,
 }
@@ -66,7 +68,8 @@ impl ValveLaw {
             return Duty::ZERO;
         }
         let error = self.expected.saturating_sub(actual);
-        let correction = settings.valve_gain.duty_for(error);
+        let share = self.swings.share(error, wanted, elapsed);
+        let correction = settings.valve_gain.duty_for(error).scaled(share);
         let mapped = settings.dead_band.saturating_add(settings.duty_per_rate.duty_for(wanted));
         let asked = mapped.saturating_add(correction).saturating_add(self.learned);
         self.learn(settings, asked, correction, tick);

@@ -79,16 +79,16 @@ pub(crate) fn ticket(table: &mut Table<'_>, index: usize) -> Result<Ticket, Scen
     table.finish()?;
     let mass_kg = weight_lb
         .map_or(usual_mass_kg(diameter_m, width_m, moisture), |weight_lb| weight_lb * KG_PER_LB);
-    check_density(table, mass_kg, diameter_m, width_m)?;
+    check_density(table, "weight_lb", mass_kg, (diameter_m, width_m))?;
     Ok(Ticket { name, diameter_m, width_m, mass_kg, moisture, hay, core })
 }
 
 /// A weight must make a density that hay can have.
-fn check_density(
+pub(crate) fn check_density(
     table: &Table<'_>,
+    key: &'static str,
     mass_kg: f64,
-    diameter_m: f64,
-    width_m: f64,
+    (diameter_m, width_m): (f64, f64),
 ) -> Result<(), ScenarioError> {
     let lb_per_density = volume_m3(diameter_m, width_m) * KG_M3_PER_LB_FT3 / KG_PER_LB;
     let weight_lb = mass_kg / KG_PER_LB;
@@ -100,7 +100,7 @@ fn check_density(
     let given = format!("{weight_lb:.0}, a density of {density:.1} lb/ft3");
     let (light, heavy) = (low * lb_per_density, high * lb_per_density);
     let allowed = format!("{low} to {high} lb/ft3, at this size {light:.0} to {heavy:.0}");
-    Err(table.not_allowed("weight_lb", given, allowed))
+    Err(table.not_allowed(key, given, allowed))
 }
 
 pub(super) fn bales(top: &mut Table<'_>, tickets: &[Ticket]) -> Result<Vec<Bale>, ScenarioError> {
@@ -133,7 +133,7 @@ fn bale(table: &mut Table<'_>, index: usize, tickets: &[Ticket]) -> Result<Bale,
     let edge = table.word("core_edge", EDGES)?;
     let condition = condition(table)?;
     table.finish()?;
-    check_density(table, mass_kg, ticket.diameter_m, ticket.width_m)?;
+    check_density(table, "weight_lb", mass_kg, (ticket.diameter_m, ticket.width_m))?;
     check_core(table, core, core_ratio, core_radius)?;
     if edge.is_some() && core != Core::Dense {
         return Err(table.not_allowed("core_edge", "given", "a value with a dense core only"));
