@@ -11,13 +11,6 @@ use strewn_controller::step::step;
 use strewn_controller::units::Instant;
 use strewn_controller::wires::{Frame, Inputs, Outputs, SwitchBits};
 
-fn laying() -> Machine {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.lay();
-    machine
-}
-
 fn bus_stop(state: u8) -> Frame {
     Frame { id: 0x0CFD_0226, data: [0xFF, 0xFF, 0xFF, 0xFF, 0xFF, 0xFF, 1, 0xFC | state] }
 }
@@ -70,7 +63,7 @@ fn stories() -> Vec<(Condition, u64, Bring)> {
 #[test]
 fn each_condition_stops_in_its_time_is_named_and_never_goes_on_by_itself() {
     for (condition, within, bring) in stories() {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         bring(&mut machine);
         let ticks = machine.ticks_to_stop(within);
         assert!(ticks <= within, "{condition:?}");
@@ -155,7 +148,7 @@ fn sensors_that_can_be_done_without_are_carried_on_without_and_named() {
         (Condition::WeighLost, |m| m.held_kilograms = Some(9_000.0)),
     ];
     for (condition, lose) in lost {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         assert!(machine.outputs.view.carrying_on.rows().next().is_none());
         lose(&mut machine);
         machine.run(5.0);
@@ -167,7 +160,7 @@ fn sensors_that_can_be_done_without_are_carried_on_without_and_named() {
 
 #[test]
 fn a_second_source_of_speed_takes_over_and_is_named() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     let wheels = vec![Frame { id: 0x0CFE_4845, data: [0x3D, 5, 0, 0, 0, 0, 0, 0xFD] }];
     machine.frames = wheels;
     machine.run(1.0);
@@ -199,31 +192,6 @@ fn switches_not_fitted_say_nothing() {
 }
 
 #[test]
-fn the_pulse_at_arming_stays_in_the_dead_band_and_proves_the_path() {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.switches |= SwitchBits::ARM;
-    let most = (0..40).map(|_| machine.tick().valve).max().expect("ticks");
-    machine.switches &= !SwitchBits::ARM;
-    assert!((1_600..=1_640).contains(&most), "5 % of 32,767: {most}");
-    assert_eq!(machine.phase(), Phase::Armed);
-    assert!(machine.outputs.valve == 0 && !machine.outputs.enable);
-}
-
-#[test]
-fn a_path_that_does_not_answer_the_pulse_is_not_armed() {
-    let broken: [fn(&mut Machine); 2] = [|m| m.held_coil = Some(0), |m| m.held_supply = Some(0)];
-    for break_path in broken {
-        let mut machine = Machine::new();
-        machine.run(0.5);
-        break_path(&mut machine);
-        machine.press(SwitchBits::ARM);
-        assert_eq!(machine.phase(), Phase::Latched);
-        assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
-    }
-}
-
-#[test]
 fn what_cannot_be_switched_off_any_more_is_isolated_until_power_goes() {
     let stuck: [(Condition, Bring); 3] = [
         (Condition::CoilUnasked, |m| m.held_coil = Some(1_500)),
@@ -231,7 +199,7 @@ fn what_cannot_be_switched_off_any_more_is_isolated_until_power_goes() {
         (Condition::RollersRunOn, |m| m.held_rollers = [Some(0.7); 2]),
     ];
     for (condition, stick) in stuck {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         stick(&mut machine);
         machine.switches &= !HELD;
         machine.run(1.2);
@@ -245,40 +213,6 @@ fn what_cannot_be_switched_off_any_more_is_isolated_until_power_goes() {
         machine.run(1.0);
         assert_eq!((machine.phase(), machine.outputs.valve), (Phase::Isolated, 0));
     }
-}
-
-#[test]
-fn three_slow_ticks_in_a_hundred_stop_and_two_do_not() {
-    let mut machine = laying();
-    for _ in 0..10 {
-        machine.tick_late(10_000);
-        machine.run(0.5);
-    }
-    assert_eq!(machine.phase(), Phase::Laying);
-    for _ in 0..3 {
-        machine.tick_late(10_000);
-        machine.run(0.01);
-    }
-    machine.assert_latched(Condition::TicksSlow);
-}
-
-#[test]
-fn the_watchdog_is_fed_at_rest_and_while_laying_but_not_in_a_late_tick() {
-    let mut machine = Machine::new();
-    machine.run(0.1);
-    assert!(machine.outputs.feed_watchdog);
-    machine.lay();
-    assert!(machine.outputs.feed_watchdog);
-    assert!(!machine.tick_late(40_000).feed_watchdog);
-}
-
-#[test]
-fn a_clock_that_stands_stops_in_that_tick() {
-    let mut machine = laying();
-    let inputs = machine.inputs.clone();
-    let outputs = step(&machine.settings, &mut machine.state, &inputs);
-    assert_eq!((outputs.valve, outputs.enable), (0, false));
-    assert_eq!(outputs.view.cause, Some(Condition::ClockBroken));
 }
 
 #[test]
@@ -333,7 +267,7 @@ fn something_that_turns_the_rollers_at_rest_forbids_the_start_but_isolates_nothi
 
 #[test]
 fn noise_on_a_roller_wire_stops() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     let mut stopped = false;
     for _ in 0..30 {
         // Two hundred edges that no roller can make.
@@ -345,55 +279,6 @@ fn noise_on_a_roller_wire_stops() {
         machine.outputs.view.cause,
         Some(Condition::RollerPulsesBroken | Condition::RollersTooFast)
     ));
-}
-
-/// The tractor's own ticks go on; only what is told of them is half as long.
-#[test]
-fn a_clock_that_runs_at_half_its_speed_stops() {
-    let mut machine = Machine::new();
-    machine.lay();
-    machine.half_speed = true;
-    assert!(machine.ticks_to_stop(5) <= 3);
-    machine.assert_latched(Condition::ClockBroken);
-}
-
-#[test]
-fn a_driver_that_is_stuck_on_fails_the_test_before_the_spool_can_move() {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.switches |= SwitchBits::ARM;
-    machine.run_while(20, |machine| machine.phase() != Phase::Testing);
-    machine.held_coil = Some(1_500);
-    let mut enabled = 0;
-    machine.run_while(50, |machine| {
-        enabled += u32::from(machine.outputs.enable);
-        machine.phase() == Phase::Testing
-    });
-    assert!(enabled <= 2, "enabled for {enabled} ticks");
-    assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
-}
-
-#[test]
-fn a_current_that_stays_after_the_pulse_fails_the_test() {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.switches |= SwitchBits::ARM;
-    machine.run_while(20, |machine| machine.outputs.valve == 0);
-    machine.run(0.04);
-    machine.held_coil = Some(100);
-    machine.run_while(50, |machine| machine.phase() == Phase::Testing);
-    assert_eq!(machine.outputs.view.cause, Some(Condition::ValveTestFailed));
-}
-
-#[test]
-fn a_command_too_small_to_draw_a_current_that_can_be_told_says_nothing() {
-    let mut weak = config();
-    weak.safety.test_duty_permille = 10;
-    let mut machine = Machine::under(&weak);
-    machine.run(0.5);
-    machine.held_coil = Some(0);
-    machine.press(SwitchBits::ARM);
-    assert_eq!(machine.phase(), Phase::Armed);
 }
 
 #[test]
@@ -416,7 +301,7 @@ fn the_contacts_of_the_run_switch_may_close_one_after_the_other_and_flutter() {
 
 #[test]
 fn one_source_that_says_standing_is_at_odds_with_one_that_does_not() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.frames = vec![Frame { id: 0x0CFE_4845, data: [0, 0, 0, 0, 0, 0, 0, 0xFD] }];
     machine.bus_mm_s = Some(300);
     machine.ticks_to_stop(320);
@@ -425,7 +310,7 @@ fn one_source_that_says_standing_is_at_odds_with_one_that_does_not() {
 
 #[test]
 fn rolling_back_by_a_hand_is_no_reversing() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     (machine.bus_mm_s, machine.reverse) = (Some(60), true);
     machine.ticks_to_stop(60);
     assert_eq!(machine.outputs.view.cause, Some(Condition::GroundStopped));
@@ -447,7 +332,7 @@ fn the_rest_of_a_bale_may_cling_to_the_rollers() {
 /// met in the next tick, and met for good.
 #[test]
 fn a_flipped_bit_in_either_copy_is_met_in_the_next_tick() {
-    let machine = laying();
+    let machine = Machine::laying();
     let mut buffer = [0; 2_000];
     let saved = postcard::to_slice(&machine.state, &mut buffer).expect("room").to_vec();
     let mut met = 0;
@@ -471,7 +356,7 @@ fn a_flipped_bit_in_either_copy_is_met_in_the_next_tick() {
 
 #[test]
 fn high_pressure_below_its_limit_is_no_stall_while_the_rollers_turn() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.pressure_counts = 2_600;
     machine.run(2.0);
     assert_eq!(machine.phase(), Phase::Laying);

@@ -8,13 +8,6 @@ use strewn_controller::settings::SafetyConfig;
 use strewn_controller::units::{Duty, Span, TurnRate, Turns};
 use strewn_controller::wires::{Frame, Inputs, SwitchBits};
 
-fn laying() -> Machine {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.lay();
-    machine
-}
-
 /// The speed of the wheels beside that of the ground.
 fn wheels(mm_s: u16) -> Frame {
     let [low, high] = mm_s.to_le_bytes();
@@ -23,7 +16,7 @@ fn wheels(mm_s: u16) -> Frame {
 
 /// What two sources of speed lead to within four seconds.
 fn cause_at(ground_mm_s: u16, wheels_mm_s: u16) -> Option<Condition> {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.bus_mm_s = Some(ground_mm_s);
     machine.frames = vec![wheels(wheels_mm_s)];
     machine.run(4.0);
@@ -47,7 +40,7 @@ fn half_the_least_speed_is_not_yet_standing_beside_a_source_that_moves() {
 #[test]
 fn a_tenth_of_a_metre_a_second_backwards_is_no_reversing_and_more_is() {
     for (mm_s, cause) in [(100, Condition::GroundStopped), (101, Condition::Reversing)] {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         (machine.bus_mm_s, machine.reverse) = (Some(mm_s), true);
         machine.ticks_to_stop(60);
         assert_eq!(machine.outputs.view.cause, Some(cause), "{mm_s} mm/s");
@@ -104,7 +97,7 @@ fn a_pulse_that_was_not_answered_fails_the_test_in_the_tick_after_it() {
 /// A belt of hay that leaves by fits: nothing for 60 kg of what is expected, then all of it at once.
 #[test]
 fn hay_that_leaves_by_fits_within_what_is_expected_is_no_wrap() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     let mut shown = 400.0;
     for fit in 0..4 {
         machine.held_kilograms = Some(shown);

@@ -5,19 +5,12 @@ use strewn_controller::safety::{Condition, Phase};
 use strewn_controller::step::State;
 use strewn_controller::wires::SwitchBits;
 
-fn laying() -> Machine {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.lay();
-    machine
-}
-
 /// Hay does not leave an even bale at once: a scale that says so is not believed, even when it tells the
 /// truth again, before another bale lies there.
 #[test]
 fn a_scale_that_tells_what_cannot_be_is_lost_until_the_next_bale() {
     let is_lost = |machine: &Machine| machine.outputs.view.carrying_on.has(Condition::WeighLost);
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.run(2.0);
     assert!(!is_lost(&machine));
     let left = machine.outputs.view.left;
@@ -37,7 +30,7 @@ fn a_scale_that_tells_what_cannot_be_is_lost_until_the_next_bale() {
 /// With what was learned before power was off, a scale that lies at once takes nothing of it away.
 #[test]
 fn a_scale_that_lies_after_power_on_leaves_the_bite_as_it_was() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.run(3.0);
     let learned = machine.state.learned();
     let mut again = Machine::new();

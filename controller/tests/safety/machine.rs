@@ -171,6 +171,14 @@ impl Machine {
         panic!("{:?} after {most} ticks", self.phase());
     }
 
+    /// One that has lain still for a while and now lays hay.
+    pub(crate) fn laying() -> Self {
+        let mut machine = Self::new();
+        machine.run(0.5);
+        machine.lay();
+        machine
+    }
+
     /// Both acts, and a second of laying.
     #[track_caller]
     pub(crate) fn lay(&mut self) {

@@ -1,6 +1,8 @@
 //! Safe stop: conditions, gate, supervisor, stories, and sequences of any ticks.
 
+mod arming;
 mod bench;
+mod clock;
 mod conditions;
 mod core_watch;
 mod edges;

@@ -11,13 +11,6 @@ const STOPS: u16 = SwitchBits::STOP_CLEAR_A | SwitchBits::STOP_CLEAR_B;
 
 type Act = fn(&mut Machine);
 
-fn laying() -> Machine {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.lay();
-    machine
-}
-
 fn is_shut(machine: &Machine) -> bool {
     machine.outputs.valve == 0 && !machine.outputs.enable
 }
@@ -36,7 +29,7 @@ fn assert_stays_stopped(machine: &mut Machine) {
 /// mounted and trailed machines stand within 10 s.
 #[test]
 fn tools_run_down_within_ten_seconds() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.switches &= !HELD;
     machine.run(10.0);
     let counts = machine.inputs.rollers.map(|roller| roller.count);
@@ -49,7 +42,7 @@ fn tools_run_down_within_ten_seconds() {
 /// starting.
 #[test]
 fn a_start_needs_an_all_clear_and_rollers_that_stand() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.switches &= !HELD;
     machine.held_rollers = [Some(0.3); 2];
     machine.run(0.3);
@@ -65,7 +58,7 @@ fn a_start_needs_an_all_clear_and_rollers_that_stand() {
 /// can be seen or heard.
 #[test]
 fn a_lamp_shows_rollers_that_still_turn() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.switches &= !HELD;
     machine.held_rollers = [Some(0.3); 2];
     machine.run(0.5);
@@ -79,7 +72,7 @@ fn a_lamp_shows_rollers_that_still_turn() {
 /// categories 0 and 1 end with power removed; 2, power left on, is not for an emergency stop.
 #[test]
 fn a_stop_takes_the_supply_away_and_not_the_command_alone() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.switches &= !STOPS;
     let outputs = machine.tick();
     assert_eq!((outputs.valve, outputs.enable), (0, false));
@@ -123,7 +116,7 @@ fn the_stop_overrides_every_mode_and_its_reset_starts_nothing() {
 /// that the supply comes back starts nothing.
 #[test]
 fn a_hard_wired_stop_is_seen_and_its_release_starts_nothing() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.held_supply = Some(0);
     machine.ticks_to_stop(20);
     assert_eq!(machine.outputs.view.cause, Some(Condition::SupplyMissing));
@@ -135,7 +128,7 @@ fn a_hard_wired_stop_is_seen_and_its_release_starts_nothing() {
 /// stops what is dangerous; coming back does not start it.
 #[test]
 fn leaving_the_place_stops_and_coming_back_starts_nothing() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.switches &= !SwitchBits::PRESENT;
     assert_eq!(machine.ticks_to_stop(1), 1);
     machine.run(0.5);
@@ -154,7 +147,7 @@ fn nothing_starts_when_power_guard_link_or_sensor_comes_back() {
         (|m| m.reference_counts = 0, |m| m.reference_counts = 2_048),
     ];
     for (goes, comes_back) in gone_and_back {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         goes(&mut machine);
         machine.run(1.0);
         assert!(is_shut(&machine));
@@ -173,7 +166,7 @@ fn a_speed_that_is_not_valid_is_none() {
         (0xFFFF, Condition::GroundSpeedLost),
         (0, Condition::GroundStopped),
     ] {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         machine.bus_mm_s = Some(raw);
         machine.ticks_to_stop(60);
         assert_eq!(machine.outputs.view.cause, Some(cause), "{raw}");
@@ -183,7 +176,7 @@ fn a_speed_that_is_not_valid_is_none() {
 /// The same library (2026, read) drops a speed after three periods of 100 ms. Patience of 200 ms follows.
 #[test]
 fn a_speed_is_stale_after_three_periods() {
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     // To the tick that brings a message.
     machine.run_while(10, |machine| machine.inputs.frames.is_empty());
     machine.bus_mm_s = None;
@@ -196,7 +189,7 @@ fn a_speed_is_stale_after_three_periods() {
 #[test]
 fn a_lost_operator_and_a_lost_message_are_told_apart() {
     let named = |lose: Act| {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         lose(&mut machine);
         machine.run(1.0);
         machine.outputs.view.cause
@@ -215,7 +208,7 @@ fn the_stop_button_for_all_implements_stops() {
         let data = [0xFF, 0xFF, 0xFF, 0xFF, 0xFF, 0xFF, 1, 0xFC | state];
         Frame { id: 3 << 26 | group | 0x26, data }
     };
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.frames = vec![frame(1)];
     machine.run(1.0);
     assert_eq!(machine.phase(), Phase::Laying);

@@ -10,13 +10,6 @@ const NONE: u16 = 60;
 const FULL: i32 = 3_000;
 const MOST: u16 = 3_800;
 
-fn laying() -> Machine {
-    let mut machine = Machine::new();
-    machine.run(0.5);
-    machine.lay();
-    machine
-}
-
 /// What the coil should draw at the command of the last tick.
 fn expected(machine: &Machine) -> i32 {
     (FULL * i32::from(machine.outputs.valve)) >> 15
@@ -25,7 +18,7 @@ fn expected(machine: &Machine) -> i32 {
 #[test]
 fn half_of_what_the_command_draws_is_enough_and_a_count_less_is_not() {
     for (less, open) in [(0, false), (1, true)] {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         for _ in 0..100 {
             machine.held_coil = u16::try_from((expected(&machine) >> 1) - less).ok();
             machine.tick();
@@ -37,7 +30,7 @@ fn half_of_what_the_command_draws_is_enough_and_a_count_less_is_not() {
 #[test]
 fn a_count_above_the_most_is_a_short() {
     for (counts, shorted) in [(MOST, false), (MOST + 1, true)] {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         machine.held_coil = Some(counts);
         machine.tick();
         assert_eq!(machine.outputs.view.cause == Some(Condition::CoilShorted), shorted);
@@ -57,7 +50,7 @@ fn a_count_above_none_at_rest_is_a_driver_that_drives_by_itself() {
 #[test]
 fn the_current_has_its_time_to_die_away_and_no_longer() {
     // Decay 150 ms and patience 50 ms after the command: in the twentieth tick, one to notice.
-    let mut machine = laying();
+    let mut machine = Machine::laying();
     machine.switches &= !HELD;
     machine.ticks_to_stop(1);
     machine.held_coil = Some(NONE + 1);
@@ -74,7 +67,7 @@ fn the_current_has_its_time_to_die_away_and_no_longer() {
 fn the_supply_is_there_from_its_count_on() {
     // Typical: supplied from 1,500 counts on.
     for (counts, there) in [(1_500, true), (1_499, false)] {
-        let mut machine = laying();
+        let mut machine = Machine::laying();
         machine.held_supply = Some(counts);
         machine.run(0.5);
         assert_eq!(machine.phase() == Phase::Laying, there, "{counts} counts");

@@ -6,8 +6,9 @@
 
 use super::crew;
 use super::hay::Hay;
+use super::machine::Machine;
 use super::moment::Moment;
-use super::trial::{Finding, Machine};
+use super::trial::Finding;
 use super::worlds::{DrawError, Drawn};
 use crate::faults::{Kind, Wire};
 use crate::random::Stream;

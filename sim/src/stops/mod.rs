@@ -3,6 +3,7 @@
 //! | part | turns |
 //! | --- | --- |
 //! | `worlds` | a number into a drawn machine, its bales and its settings |
+//! | `machine` | a drawn machine and the timetable of its driver into its moments |
 //! | `trial` | a machine at a moment, a fault and the hands of its driver into a finding |
 //! | [`judge`] | wires, hands and truth into a breach, if there is one |
 //! | [`hay`] | stops into hay on the ground, by the rate at which it was laid |
@@ -15,6 +16,7 @@ pub mod grid;
 pub mod hay;
 pub mod hours;
 pub mod judge;
+mod machine;
 mod moment;
 mod planted;
 mod recording;

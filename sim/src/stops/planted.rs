@@ -5,8 +5,8 @@ mod tests {
     use crate::faults::{Kind, Wire};
     use crate::random::Stream;
     use crate::stops::judge::Breach;
+    use crate::stops::machine::{Machine, Step};
     use crate::stops::moment::Moment;
-    use crate::stops::trial::{Machine, Step};
     use crate::stops::worlds::Drawn;
     use strewn_controller::safety::{Condition, Phase};
     use strewn_controller::settings::Settings;

@@ -2,8 +2,8 @@
 
 use super::DrawError;
 use super::grid::{MACHINES, Row};
+use super::machine::Machine;
 use super::moment::Moment;
-use super::trial::Machine;
 use super::worlds::Drawn;
 use crate::bench::settings::config;
 use crate::bench::{ContestError, log_of};
