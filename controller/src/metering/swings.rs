@@ -3,13 +3,16 @@
 //! A correction that is right for one valve is too much for a faster one, or for oil and rollers that
 //! swing by themselves: the rollers then hunt around the wanted speed. Hunting shows: the error goes
 //! from one side to the other and back, again and again, faster than any bale or driver would make it.
-//! Then a part of the correction is taken back, and given back in steps when it has long been quiet.
+//! Then a part of the correction is taken back, and given back in steps when it has long been quiet. What
+//! the valve learns of a lasting error is not: it is too slow for hunting, and stuck rollers need it.
 
 use crate::units::{Ratio, Span, TurnRate};
 use serde::{Deserialize, Serialize};
 
-/// Errors within this share of the wanted speed are no swing.
+/// Errors within this share of the wanted speed are no swing, nor are those that rough pulses make of slow
+/// rollers.
 const SWING: Ratio = Ratio::from_bits(13_107); // 0.2
+const LEAST_SWING: TurnRate = TurnRate::from_bits(6_554); // 0.1 turns/s
 /// From one side to the other takes rollers that hunt no longer than this.
 const HALF: Span = Span::from_millis(200);
 /// So many halves on end are hunting.
@@ -43,7 +46,7 @@ impl Swings {
     pub(super) fn share(&mut self, error: TurnRate, wanted: TurnRate, elapsed: Span) -> Ratio {
         self.since = self.since.saturating_add(elapsed);
         let slower = error > TurnRate::ZERO;
-        if slower != self.slower && error.magnitude() > wanted.scaled(SWING) {
+        if slower != self.slower && error.magnitude() > wanted.scaled(SWING).max(LEAST_SWING) {
             self.swing(slower);
         } else if self.since >= QUIET {
             self.share = self.share.saturating_add(BACK).min(Ratio::ONE);

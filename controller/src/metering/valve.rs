@@ -69,9 +69,10 @@ impl ValveLaw {
         }
         let error = self.expected.saturating_sub(actual);
         let share = self.swings.share(error, wanted, elapsed);
-        let correction = settings.valve_gain.duty_for(error).scaled(share);
+        let correction = settings.valve_gain.duty_for(error);
         let mapped = settings.dead_band.saturating_add(settings.duty_per_rate.duty_for(wanted));
-        let asked = mapped.saturating_add(correction).saturating_add(self.learned);
+        let used = correction.scaled(share);
+        let asked = mapped.saturating_add(used).saturating_add(self.learned);
         self.learn(settings, asked, correction, tick);
         self.watch_limit(asked, wanted, actual, elapsed);
         asked.held_within(Duty::ZERO, Duty::ONE)

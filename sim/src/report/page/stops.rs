@@ -72,20 +72,17 @@ fn tiles(input: &StopsInput<'_>) -> Markup {
 }
 
 fn breaches(input: &StopsInput<'_>) -> Markup {
-    let rows: Vec<Vec<String>> = input
-        .results
-        .iter()
-        .filter(|(_, count)| count.breaches > 0)
-        .map(|(name, count)| {
-            let example = count.example.clone().unwrap_or_default();
-            vec![
-                name.clone(),
-                number(count.breaches as f64, 0),
-                number(count.trials as f64, 0),
-                example,
-            ]
-        })
-        .collect();
+    let unsafe_rows = input.plan.rows().into_iter().filter_map(|row| {
+        let count = input.results.get(&row.name()).filter(|count| count.breaches > 0)?;
+        let unseen = if row.is_one_switch() { " (both contacts of one switch)" } else { "" };
+        Some(vec![
+            row.name() + unseen,
+            number(count.breaches as f64, 0),
+            number(count.trials as f64, 0),
+            count.example.clone().unwrap_or_default(),
+        ])
+    });
+    let rows: Vec<_> = unsafe_rows.collect();
     html! {
         @if !rows.is_empty() {
             (text_table("Unsafe", &["cell", "unsafe", "trials", "first"], &rows, 1))
