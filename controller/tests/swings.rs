@@ -75,6 +75,36 @@ fn small_swings_and_slow_ones_are_no_hunting() {
 }
 
 #[test]
+fn slow_rollers_are_allowed_swings_that_rough_pulses_make() {
+    let settings = settings();
+    let mut law = quiet(&settings);
+    // By half of the wanted speed, but by no more than 0.1 turns/s.
+    let slow = TurnRate::from_milli(150);
+    for half in 0..60 {
+        let rate = TurnRate::from_milli(if half % 2 == 0 { 225 } else { 75 });
+        (0..9).for_each(|_| drop(law.command(&settings, slow, rate, TICK)));
+    }
+    near(share(&law, &settings), 1.0);
+}
+
+/// Rollers that are stuck must not wait for it.
+#[test]
+fn what_the_valve_learns_is_not_taken_back() {
+    let settings = MeteringConfig::default().build().unwrap();
+    let stuck = |mut law: ValveLaw| {
+        let before = law.learned().to_bits();
+        turn(&mut law, &settings, WANTED - 200, 500);
+        law.learned().to_bits() - before
+    };
+    let calm = quiet(&settings);
+    let mut hunting = calm;
+    swing(&mut hunting, &settings, 300, 90, 100);
+    assert!(share(&hunting, &settings) < 0.35);
+    let (calm, hunting) = (f64::from(stuck(calm)), f64::from(stuck(hunting)));
+    assert!((hunting / calm - 1.0).abs() < 0.05, "{hunting} instead of {calm}");
+}
+
+#[test]
 fn what_was_taken_is_given_back_in_steps_when_it_is_quiet() {
     let settings = settings();
     let mut law = quiet(&settings);
