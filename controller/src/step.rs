@@ -99,8 +99,8 @@ pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs 
     let permit = state.supervisor.permit(tested);
 
     let ticket = state.estimator.ticket(&settings.estimate);
-    state.proposal =
-        state.meter.propose(&settings.metering, ticket, &estimates, permit == Permit::Lay, elapsed);
+    let laying = (permit == Permit::Lay, state.passed.enable);
+    state.proposal = state.meter.propose(&settings.metering, ticket, &estimates, laying, elapsed);
     state.passed = state.gate.pass(
         &settings.safety,
         settings.estimate.turns_per_edge,

@@ -23,7 +23,7 @@ fn quiet(settings: &MeteringSettings) -> ValveLaw {
 fn turn(law: &mut ValveLaw, settings: &MeteringSettings, milliturns_s: i32, ms: u32) {
     for _ in 0..ms / 10 {
         let rate = TurnRate::from_milli(milliturns_s);
-        law.command(settings, TurnRate::from_milli(WANTED), rate, TICK);
+        law.command(settings, TurnRate::from_milli(WANTED), (rate, true), TICK);
     }
 }
 
@@ -40,7 +40,7 @@ fn share(law: &ValveLaw, settings: &MeteringSettings) -> f64 {
     let duty = |milliturns_s| {
         let mut asked = *law;
         let rate = TurnRate::from_milli(milliturns_s);
-        asked.command(settings, TurnRate::from_milli(WANTED), rate, TICK).to_bits()
+        asked.command(settings, TurnRate::from_milli(WANTED), (rate, true), TICK).to_bits()
     };
     let whole = settings.valve_gain.duty_for(TurnRate::from_milli(100)).to_bits();
     f64::from(duty(WANTED - 100) - duty(WANTED)) / f64::from(whole)
@@ -82,7 +82,7 @@ fn slow_rollers_are_allowed_swings_that_rough_pulses_make() {
     let slow = TurnRate::from_milli(150);
     for half in 0..60 {
         let rate = TurnRate::from_milli(if half % 2 == 0 { 225 } else { 75 });
-        (0..9).for_each(|_| drop(law.command(&settings, slow, rate, TICK)));
+        (0..9).for_each(|_| drop(law.command(&settings, slow, (rate, true), TICK)));
     }
     near(share(&law, &settings), 1.0);
 }
@@ -102,6 +102,20 @@ fn what_the_valve_learns_is_not_taken_back() {
     assert!(share(&hunting, &settings) < 0.35);
     let (calm, hunting) = (f64::from(stuck(calm)), f64::from(stuck(hunting)));
     assert!((hunting / calm - 1.0).abs() < 0.05, "{hunting} instead of {calm}");
+}
+
+/// Rollers that the gate brakes are no error of the valve.
+#[test]
+fn nothing_is_learned_while_the_gate_is_shut() {
+    let settings = MeteringConfig::default().build().unwrap();
+    let mut law = quiet(&settings);
+    let (wanted, before) = (TurnRate::from_milli(WANTED), law.learned());
+    let asked = law.command(&settings, wanted, (wanted, true), TICK);
+    for _ in 0..50 {
+        let shut = law.command(&settings, wanted, (TurnRate::ZERO, false), TICK);
+        assert!(shut.saturating_sub(asked).to_bits().abs() < 100, "{asked:?} and {shut:?}");
+    }
+    assert_eq!(law.learned(), before);
 }
 
 #[test]
@@ -168,7 +182,7 @@ proptest! {
         let mut worst: f64 = 0.0;
         for tick in 0..4_000 {
             let rate = TurnRate::from_milli((1_000.0 * rollers.speed) as i32);
-            let duty = law.command(&settings, TurnRate::from_milli(wanted), rate, TICK);
+            let duty = law.command(&settings, TurnRate::from_milli(wanted), (rate, true), TICK);
             let stroke = (f64::from(duty.to_bits()) - dead_band).max(0.0) / (whole - dead_band);
             rollers.tick(stroke, full_turns_s);
             if tick >= 3_000 {

@@ -69,13 +69,14 @@ impl Meter {
         self.valve.learned()
     }
 
-    /// One tick. While `laying` is false the ledger rests and nothing is proposed.
+    /// One tick. While `laying` is false the ledger rests and nothing is proposed. `open` is whether the gate
+    /// let the last command through.
     pub fn propose(
         &mut self,
         settings: &MeteringSettings,
         ticket: &Ticket,
         estimates: &Estimates,
-        laying: bool,
+        (laying, open): (bool, bool),
         elapsed: Span,
     ) -> Proposal {
         if self.laying && !laying {
@@ -118,7 +119,7 @@ impl Meter {
         let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
             rate,
-            duty: self.valve.command(settings, rate, estimates.roller.mean, elapsed),
+            duty: self.valve.command(settings, rate, (estimates.roller.mean, open), elapsed),
             advised,
             laid,
             core_near,

@@ -52,17 +52,18 @@ impl ValveLaw {
         self.limit = None;
     }
 
-    /// One tick: the command for a wanted roller speed.
+    /// One tick: the command for a wanted roller speed. `open` is whether the gate let the last one through;
+    /// rollers that it braked say nothing about the valve.
     pub fn command(
         &mut self,
         settings: &MeteringSettings,
         wanted: TurnRate,
-        actual: TurnRate,
+        (actual, open): (TurnRate, bool),
         elapsed: Span,
     ) -> Duty {
         let tick = elapsed.seconds();
         let step = wanted.saturating_sub(self.expected).scaled(settings.valve_pace.over(tick));
-        self.expected = self.expected.saturating_add(step);
+        self.expected = if open { self.expected.saturating_add(step) } else { actual };
         if wanted < SHUT {
             self.short_for = Span::ZERO;
             return Duty::ZERO;
