@@ -87,6 +87,24 @@ fn slow_rollers_are_allowed_swings_that_rough_pulses_make() {
     near(share(&law, &settings), 1.0);
 }
 
+#[test]
+fn stuck_rollers_get_all_of_the_correction_before_long() {
+    let settings = settings();
+    let mut law = quiet(&settings);
+    swing(&mut law, &settings, 300, 90, 100);
+    turn(&mut law, &settings, WANTED / 10, 300);
+    let asked = |mut law: ValveLaw| {
+        let rates = (TurnRate::from_milli(WANTED / 10), true);
+        law.command(&settings, TurnRate::from_milli(WANTED), rates, TICK).to_bits()
+    };
+    let before = asked(law);
+    turn(&mut law, &settings, WANTED / 10, 200);
+    let error = TurnRate::from_milli(WANTED - WANTED / 10);
+    let whole = f64::from(settings.valve_gain.duty_for(error).to_bits());
+    near(f64::from(asked(law) - before) / whole, 0.7);
+    near(share(&law, &settings), 0.3);
+}
+
 /// Rollers that are stuck must not wait for it.
 #[test]
 fn what_the_valve_learns_is_not_taken_back() {
@@ -113,7 +131,7 @@ fn nothing_is_learned_while_the_gate_is_shut() {
     let asked = law.command(&settings, wanted, (wanted, true), TICK);
     for _ in 0..50 {
         let shut = law.command(&settings, wanted, (TurnRate::ZERO, false), TICK);
-        assert!(shut.saturating_sub(asked).to_bits().abs() < 100, "{asked:?} and {shut:?}");
+        assert!(shut.saturating_sub(asked).to_bits().abs() < 1_000, "{asked:?} and {shut:?}");
     }
     assert_eq!(law.learned(), before);
 }

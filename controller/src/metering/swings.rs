@@ -3,8 +3,9 @@
 //! A correction that is right for one valve is too much for a faster one, or for oil and rollers that
 //! swing by themselves: the rollers then hunt around the wanted speed. Hunting shows: the error goes
 //! from one side to the other and back, again and again, faster than any bale or driver would make it.
-//! Then a part of the correction is taken back, and given back in steps when it has long been quiet. What
-//! the valve learns of a lasting error is not: it is too slow for hunting, and stuck rollers need it.
+//! Then a part of the correction is taken back, and given back in steps when it has long been quiet.
+//! Rollers that are stuck do not swing: against an error that lasts all of it is used, and what the valve
+//! learns, which is too slow for hunting, is never taken back.
 
 use crate::units::{Ratio, Span, TurnRate};
 use serde::{Deserialize, Serialize};
@@ -15,6 +16,8 @@ const SWING: Ratio = Ratio::from_bits(13_107); // 0.2
 const LEAST_SWING: TurnRate = TurnRate::from_bits(6_554); // 0.1 turns/s
 /// From one side to the other takes rollers that hunt no longer than this.
 const HALF: Span = Span::from_millis(200);
+/// An error of more than half the wanted speed without a swing for so long is no hunting.
+const LASTING: Span = Span::from_millis(400);
 /// So many halves on end are hunting.
 const HUNTING: u8 = 4;
 /// Of the correction, what is left after it.
@@ -53,7 +56,8 @@ impl Swings {
             self.since = Span::ZERO;
             self.halves = 0;
         }
-        self.share
+        let lasts = self.since >= LASTING && error > wanted.halved(1);
+        if lasts { Ratio::ONE } else { self.share }
     }
 
     fn swing(&mut self, slower: bool) {
