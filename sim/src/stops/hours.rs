@@ -163,8 +163,8 @@ struct Shift<'a> {
     /// Ticks since the driver began to press: a bale loaded, or a row begun anew.
     since: u64,
     jammed: bool,
-    /// Ticks since the true pressure was last above its limit, and since the rollers last stood at high
-    /// pressure.
+    /// Ticks since the true pressure was last above its limit, and since the rollers last stood, as the
+    /// settings mean it, at high pressure.
     since_above: u64,
     since_stalled: u64,
 }
@@ -216,9 +216,12 @@ impl<'a> Shift<'a> {
 
     /// Takes note of what is truly too tough.
     fn look(&mut self) {
-        let limit_pa = f64::from(self.drawn.settings.safety.pressure_limit.to_milli());
+        let safety = &self.drawn.settings.safety;
+        let limit_pa = f64::from(safety.pressure_limit.to_milli());
         let pressure_pa = self.world.pressure_pa();
-        let stalled = self.world.roller_turns_s() < 0.02 && pressure_pa > 0.8 * limit_pa;
+        let standing_turns_s = f64::from(safety.standing.to_milli()) / 1_000.0;
+        let stands = self.world.roller_turns_s() < standing_turns_s;
+        let stalled = stands && pressure_pa > 0.8 * limit_pa;
         self.since_above = if pressure_pa > limit_pa { 0 } else { self.since_above + 1 };
         self.since_stalled = if stalled { 0 } else { self.since_stalled + 1 };
     }
