@@ -51,7 +51,7 @@ macro_rules! transmitter {
             $name in $place {
                 /// Counts at the first point.
                 first_counts: 0..=3_839, 410;
-                /// Counts at the second point, higher than at the first.
+                /// Counts at the second point, at least 256 above the first.
                 second_counts: 256..=4_095, 3_686;
                 /// What is measured at the first point.
                 $first: $low..=$high, $at_first;
