@@ -1,8 +1,6 @@
 //! A machine file: settings of the controller that a person or a fit knows better than a scenario.
 
 mod section;
-#[cfg(test)]
-mod tests;
 
 pub use section::{SECTIONS, Section, TRIED};
 

@@ -1,5 +1,8 @@
-use super::*;
-use strewn_controller::settings::{EstimateConfig, MeteringConfig, SignalConfig};
+//! A machine file: every setting by its name, sensors fitted whole, and what is refused.
+
+use strewn::bench::scenario::Scenario;
+use strewn::bench::{MachineFile, SECTIONS, Section, configured};
+use strewn_controller::settings::{Config, EstimateConfig, MeteringConfig, SignalConfig};
 
 fn refusal(text: &str) -> String {
     MachineFile::parse(text).unwrap_err().to_string()
@@ -7,8 +10,8 @@ fn refusal(text: &str) -> String {
 
 /// Settings with so many tickets and every sensor.
 fn config(tickets: usize) -> Config {
-    let scenario = crate::bench::scenario::Scenario::parse("").unwrap();
-    let mut config = crate::bench::settings::config(&scenario, None);
+    let scenario = Scenario::parse("").unwrap();
+    let mut config = configured(&scenario, None, &MachineFile::default()).unwrap();
     config.signals = SignalConfig::TYPICAL;
     while config.tickets.len() < tickets {
         let again = config.tickets[0];
@@ -26,6 +29,11 @@ fn bare() -> Config {
     bare
 }
 
+/// Where a table stands in that of a whole configuration, if it is there.
+fn place<'t>(config: &'t mut toml::Table, section: &Section) -> Option<&'t mut toml::Table> {
+    section.name.split('.').try_fold(config, |table, key| table.get_mut(key)?.as_table_mut())
+}
+
 /// A table with each of its settings at its lowest.
 fn lowest(section: &Section) -> String {
     let lines = section.of_the_machine().map(|field| format!("{} = {}\n", field.name, field.low));
@@ -41,7 +49,7 @@ fn every_setting_is_replaced_by_name_and_no_other() {
                 let mut after = config(2);
                 MachineFile::parse(&text).unwrap().apply(&mut after).unwrap();
                 let mut wanted = toml::Table::try_from(config(2)).unwrap();
-                let place = section.place(&mut wanted).unwrap();
+                let place = place(&mut wanted, &section).unwrap();
                 assert!(place.insert(field.name.to_owned(), i64::from(value).into()).is_some());
                 assert_eq!(toml::Table::try_from(&after).unwrap(), wanted, "{text}");
             }
@@ -91,9 +99,9 @@ fn a_sensor_is_fitted_whole_and_one_not_named_stays() {
         let mut fitted = bare();
         MachineFile::parse(&whole).unwrap().apply(&mut fitted).unwrap();
         let mut table = toml::Table::try_from(&fitted).unwrap();
-        assert_eq!(section.place(&mut table).unwrap().len(), section.fields.len());
+        assert_eq!(place(&mut table, section).unwrap().len(), section.fields.len());
         for other in sensors.clone().filter(|other| *other != section) {
-            assert!(other.place(&mut table).unwrap().is_empty(), "{}", other.name);
+            assert!(place(&mut table, other).is_none(), "{}", other.name);
         }
         for field in section.fields {
             let line = format!("{} = {}\n", field.name, field.low);
