@@ -1,11 +1,12 @@
 //! Settings into a board that keeps them, over its serial line: the laptop's side. The board's, and what
 //! the two say to each other, stands in [`strewn_link::keep`].
 
+use crate::bench::SECTIONS;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, BufRead, BufReader, ErrorKind, Read, Write};
 use std::path::Path;
 use std::time::Duration;
-use strewn_controller::settings::{Config, EstimateConfig, MeteringConfig, SafetyConfig};
+use strewn_controller::settings::Config;
 use strewn_link::frame::{self, LONGEST_FRAME, Receiver};
 use strewn_link::keep::{VERSION, sound};
 use strewn_link::message::{Answer, Kept, Order};
@@ -187,13 +188,9 @@ pub fn changes(before: Option<&Config>, after: &Config) -> Vec<String> {
 
 /// What a setting means, if it is one of those that have words.
 fn words(name: &str) -> String {
-    let (table, name) = name.split_once(' ').unwrap_or_default();
-    let known = match table {
-        "metering" => MeteringConfig::FIELDS,
-        "estimate" => EstimateConfig::FIELDS,
-        "safety" => SafetyConfig::FIELDS,
-        _ => &[],
-    };
+    let (table, name) = name.rsplit_once(' ').unwrap_or_default();
+    let section = SECTIONS.iter().find(|section| section.name.replace('.', " ") == table);
+    let known = section.map_or(&[][..], |section| section.fields);
     let field = known.iter().find(|field| field.name == name);
     field.map_or_else(String::new, |field| format!(" - {}", field.words.trim()))
 }

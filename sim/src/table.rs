@@ -257,15 +257,16 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// A table of its own, `[key]`.
-    pub(crate) fn table(&mut self, key: &'static str) -> Result<Option<Self>, TableError> {
+    /// A table of its own, `[name]`. Of a name with dots the last part is the key in this table.
+    pub(crate) fn table(&mut self, name: &'static str) -> Result<Option<Self>, TableError> {
+        let key = name.rsplit('.').next().unwrap_or(name);
         match self.take(key) {
             None => Ok(None),
             Some(DeValue::Table(entries)) => {
                 let span = self.entries.get(key).map_or(0..0, |value| value.span());
-                Ok(Some(self.inner(format!(" in [{key}]"), span, entries)))
+                Ok(Some(self.inner(format!(" in [{name}]"), span, entries)))
             }
-            Some(other) => Err(self.not_allowed(key, kind(other), format!("a table [{key}]"))),
+            Some(other) => Err(self.not_allowed(key, kind(other), format!("a table [{name}]"))),
         }
     }
 

@@ -22,7 +22,7 @@ fn new() -> Config {
     let mut new = old();
     new.metering.dead_band_permille += 30;
     new.safety.pressure_limit_kpa -= 500;
-    new.signals.reference_counts.0 -= 1;
+    new.signals.reference_lowest_counts -= 1;
     new.tickets[1].bite_g += 250;
     new
 }
@@ -151,15 +151,27 @@ fn changes_are_told_in_words() {
     assert!(
         told[1].starts_with("safety pressure_limit_kpa from 19000 to 18500 - Highest pressure")
     );
-    assert_eq!(told[2], "signals reference_counts from [1988, 2108] to [1987, 2108]");
+    assert_eq!(
+        told[2],
+        "signals reference_lowest_counts from 1988 to 1987 - Lowest counts of the reference voltage."
+    );
     assert_eq!(told[3], "tickets 2 bite_g from 6500 to 6750");
     assert_eq!(changes(Some(&old()), &old()), Vec::<String>::new());
     let mut fewer = old();
     fewer.signals.pressure = None;
     let told = changes(Some(&fewer), &old());
-    assert!(told.contains(&"signals pressure values is [0, 25000]".to_owned()), "{told:?}");
     assert!(
-        changes(Some(&old()), &fewer).contains(&"signals pressure values is no more".to_owned())
+        told.contains(
+            &"signals pressure second_kpa is 25000 - What is measured at the second point."
+                .to_owned()
+        ),
+        "{told:?}"
+    );
+    assert!(
+        changes(Some(&old()), &fewer).contains(
+            &"signals pressure second_kpa is no more - What is measured at the second point."
+                .to_owned()
+        )
     );
     assert!(changes(None, &old()).len() > 60);
 }

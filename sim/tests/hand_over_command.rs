@@ -12,7 +12,7 @@ use std::process::{Command, Output};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 use strewn_controller::safety::Phase;
-use strewn_controller::settings::Config;
+use strewn_controller::settings::{Config, SignalConfig};
 use strewn_controller::view::View;
 use strewn_controller::wires::Outputs;
 use strewn_link::fuzz::config;
@@ -106,6 +106,57 @@ fn settings_are_handed_over_once() {
     let again = at_board(&mut board, folder.path(), &["machine.toml"]);
     assert!(String::from_utf8_lossy(&again.stdout).contains("nothing was sent"), "{again:?}");
     assert_eq!(flash.done, written);
+}
+
+/// Calibration and limits as a builder measured and settled them.
+#[test]
+fn the_machines_own_sensors_and_limits_are_told_in_words() {
+    let folder = folder();
+    let own = "[safety]\npressure_limit_kpa = 17500\n[signals]\nfastest_mm_s = 9000\n\
+        [signals.weigh]\nzero_counts = -12345\nmg_per_count = 870\n";
+    std::fs::write(folder.path().join("own.toml"), own).expect("written");
+    let old = Config { signals: SignalConfig::TYPICAL, ..old() };
+    let mut flash = flash_with(&old);
+    let output = at_board(&mut Board::starting(&mut flash), folder.path(), &["own.toml"]);
+    let told = String::from_utf8(output.stdout).expect("text");
+    for words in [
+        "\n  safety pressure_limit_kpa from 19000 to 17500 - Highest pressure across the motors.\n",
+        "\n  signals fastest_mm_s from 15000 to 9000 - Fastest believable ground speed, either way.\n",
+        "\n  signals weigh mg_per_count from 1000 to 870 - Mass of one count.\n",
+        "\n  signals weigh zero_counts from 0 to -12345 - Counts with nothing on the machine.\n",
+    ] {
+        assert!(told.contains(words), "no {words:?} in: {told}");
+    }
+    assert_eq!(told.lines().count(), 5, "{told}");
+    let mut new = old;
+    new.safety.pressure_limit_kpa = 17_500;
+    new.signals.fastest_mm_s = 9_000;
+    let weigh = new.signals.weigh.as_mut().expect("fitted");
+    (weigh.zero_counts, weigh.mg_per_count) = (-12_345, 870);
+    assert_eq!(kept(&flash), Some(new));
+}
+
+#[test]
+fn settings_that_do_not_fit_to_the_boards_are_refused_by_file_and_name() {
+    let folder = folder();
+    let mut bare = old();
+    bare.signals.weigh = None;
+    let mut flash = flash_with(&bare);
+    for (text, words) in [
+        (
+            "[signals.weigh]\nzero_counts = 5\n",
+            ["`mg_per_count` in [signals.weigh] is missing", "10 to 20000"],
+        ),
+        (
+            "[safety]\nroller_limit_milliturns_s = 2000\n",
+            ["roller_limit_milliturns_s is 2000", "from 3500 to 10000"],
+        ),
+    ] {
+        std::fs::write(folder.path().join("own.toml"), text).expect("written");
+        let output = at_board(&mut Board::starting(&mut flash), folder.path(), &["own.toml"]);
+        fails(&output, 2, &[&["own.toml"], &words[..]].concat());
+    }
+    assert_eq!(kept(&flash), Some(bare));
 }
 
 #[test]

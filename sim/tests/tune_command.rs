@@ -51,6 +51,16 @@ fn the_firmwares_record_holds_the_settings_of_a_machine_file() {
     assert_eq!(config.metering.repay_ms, 5_000);
     assert_eq!(config.metering.target_g_per_m, 29_763);
     assert!(config.build().is_ok());
+
+    // Weigh cells that count otherwise than the modelled ones, and limits at odds with each other.
+    std::fs::write(desk.path("own.toml"), "[signals.weigh]\nmg_per_count = 500\n").unwrap();
+    desk.told(&["feed", "short.toml", "--machine", "own.toml", "--settings-record", "record"]);
+    let record = std::fs::read(desk.path("record")).unwrap();
+    let own: strewn_controller::settings::Config = postcard::from_bytes(&record).unwrap();
+    assert_eq!(own.signals.weigh.unwrap().mg_per_count, 500);
+    std::fs::write(desk.path("odd.toml"), "[safety]\nroller_limit_milliturns_s = 600\n").unwrap();
+    let words = ["odd.toml", "roller_limit_milliturns_s is 600", "to 10000"];
+    desk.refuses(&["feed", "short.toml", "--machine", "odd.toml"], &words);
 }
 
 #[test]
@@ -68,11 +78,27 @@ fn seeds_kept_for_evaluation_are_refused() {
 fn settings_are_explained_and_those_made_by_hand_are_checked() {
     let desk = Desk::with("wrong.toml", "[metering]\nrepay_ms = 20\n");
     let all = desk.told(&["tune", "--explain"]);
-    for words in ["[estimate]", "repay_ms\n", "Time in which hay owed", "500 to 30000, usually"] {
+    for words in [
+        "[estimate]",
+        "repay_ms\n",
+        "Time in which hay owed",
+        "500 to 30000, usually",
+        "[safety]",
+        "[signals.weigh]",
+        "mg_per_count\n    Mass of one count. 10 to 20000, usually 1000.",
+    ] {
         assert!(all.contains(words), "no {words:?} in: {all}");
     }
     let words = ["wrong.toml", "line 2", "`repay_ms`", "500 to 30000", "made good"];
     desk.refuses(&["tune", "--explain", "wrong.toml"], &words);
+    std::fs::write(
+        desk.path("own.toml"),
+        "[safety]\npause_ms = 0\n[signals.gauge]\nfirst_mm = 250\n",
+    )
+    .unwrap();
+    let own = desk.told(&["tune", "--explain", "own.toml"]);
+    assert!(own.contains("[safety]\npause_ms = 0\n"), "{own}");
+    assert!(own.contains("[signals.gauge]\nfirst_mm = 250\n"), "{own}");
     desk.refuses(&["tune", "--trials", "0"], &["--trials"]);
     desk.refuses(&["tune", "--population", "none.toml"], &["none.toml"]);
 }

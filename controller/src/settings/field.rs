@@ -15,23 +15,38 @@ pub struct Field {
     pub typical: i32,
 }
 
-/// Makes a record of integer settings from a table of `/// words` and `name: low..=high, typical;`.
+/// Makes a record of integer settings from a table of `/// words` and `name: low..=high, typical;`. After a
+/// setting, `fitted { name: Record; }` holds the records of sensors that a machine may lack. `in "name."`
+/// says within what the record stands, for errors.
 macro_rules! config {
-    ($(#[$meta:meta])* $name:ident {
-        $($(#[doc = $words:literal])+ $field:ident: $low:literal..=$high:literal, $typical:literal;)+
+    ($(#[$meta:meta])* $name:ident { $($body:tt)+ }) => {
+        $crate::settings::field::config! { $(#[$meta])* $name in "" { $($body)+ } }
+    };
+    ($(#[$meta:meta])* $name:ident in $place:literal {
+        $($(#[doc = $words:literal])+ $field:ident: $low:literal..=$high:literal, $typical:literal;
+        $(fitted { $($(#[doc = $what:literal])+ $sensor:ident: $record:ident;)+ })?)+
     }) => {
         $(#[$meta])*
         #[derive(Clone, Copy, PartialEq, Eq, Debug, serde::Serialize, serde::Deserialize)]
         #[serde(default, deny_unknown_fields)]
         pub struct $name {
-            $($(#[doc = $words])+ pub $field: i32,)+
+            $($(#[doc = $words])+ pub $field: i32,
+            // A sensor that a text does not name is not fitted, whatever is typical.
+            $($($(#[doc = $what])+ #[serde(default)] pub $sensor: Option<$record>,)+)?)+
         }
 
         impl $name {
             /// Values to start from.
-            pub const TYPICAL: Self = Self { $($field: $typical,)+ };
+            pub const TYPICAL: Self = Self {
+                $($field: $typical, $($($sensor: Some($record::TYPICAL),)+)?)+
+            };
 
-            /// Every setting with its words, range and typical value.
+            /// The highest values allowed.
+            pub const HIGHEST: Self = Self {
+                $($field: $high, $($($sensor: Some($record::HIGHEST),)+)?)+
+            };
+
+            /// Every setting with its words, range and typical value; without those of sensors.
             pub const FIELDS: &'static [$crate::settings::Field] = &[$($crate::settings::Field {
                 name: stringify!($field),
                 words: concat!($($words),+),
@@ -40,12 +55,16 @@ macro_rules! config {
                 typical: $typical,
             },)+];
 
-            /// Whether every setting lies within its range.
+            /// Whether every setting lies within its range; those of sensors are not looked at.
             ///
             /// # Errors
             /// The first that does not.
             pub fn checked(&self) -> Result<&Self, $crate::settings::SettingError> {
-                $($crate::settings::check(stringify!($field), self.$field, $low..=$high)?;)+
+                $($crate::settings::check(
+                    concat!($place, stringify!($field)),
+                    self.$field,
+                    $low..=$high,
+                )?;)+
                 Ok(self)
             }
         }

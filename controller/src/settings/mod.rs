@@ -6,6 +6,7 @@ mod estimate;
 mod field;
 mod metering;
 mod safety;
+mod sensors;
 mod signals;
 mod ticket;
 
@@ -14,12 +15,14 @@ pub use estimate::{EstimateConfig, EstimateSettings, GAUGE_TURN, TICKETS};
 pub use field::Field;
 pub use metering::{MeteringConfig, MeteringSettings};
 pub use safety::{CoilSettings, SafetyConfig, SafetySettings};
-pub use signals::{
-    AnalogConfig, AnalogLine, GroundConfig, GroundSettings, SignalConfig, SignalSettings,
-    WeighConfig, WeighSettings,
+pub use sensors::{
+    AnalogLine, GaugeConfig, GroundConfig, GroundSettings, PressureConfig, WeighConfig,
+    WeighSettings,
 };
+pub use signals::{SignalConfig, SignalSettings};
 pub use ticket::{Core, Ticket, TicketConfig};
 
+use crate::units::Duty;
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
@@ -60,13 +63,28 @@ impl Config {
     /// Checks every record and turns them into machine numbers.
     ///
     /// # Errors
-    /// The first setting out of its range; nothing is built then.
+    /// The first setting out of its range, or at odds with another; nothing is built then.
     pub fn build(&self) -> Result<Settings, SettingError> {
-        Ok(Settings {
+        let settings = Settings {
             signals: self.signals.build()?,
             estimate: self.estimate.build(&self.tickets)?,
             metering: self.metering.build()?,
             safety: self.safety.build()?,
-        })
+        };
+        self.agrees(settings.safety.test_duty > Duty::ZERO)?;
+        Ok(settings)
+    }
+
+    /// Whether what is metered keeps within the limits, and the test of the valve's path moves no roller.
+    fn agrees(&self, tested: bool) -> Result<(), SettingError> {
+        let Self { metering, safety, .. } = self;
+        let fast =
+            metering.most_rate_milliturns_s..=SafetyConfig::HIGHEST.roller_limit_milliturns_s;
+        check("roller_limit_milliturns_s", safety.roller_limit_milliturns_s, fast)?;
+        if tested {
+            let dead = 0..=metering.dead_band_permille;
+            check("test_duty_permille", safety.test_duty_permille, dead)?;
+        }
+        Ok(())
     }
 }

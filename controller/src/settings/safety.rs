@@ -1,6 +1,6 @@
 //! Settings of floor 4.
 
-use super::error::SettingError;
+use super::error::{SettingError, check};
 use super::field::config;
 use crate::units::{Duty, Frequency, Pressure, Ratio, Span, Speed, TurnRate};
 use crate::wires::SwitchBits;
@@ -168,9 +168,9 @@ impl SafetyConfig {
     /// Checks and turns into machine numbers.
     ///
     /// # Errors
-    /// The first field out of its range.
+    /// The first field out of its range, or at odds with another.
     pub fn build(&self) -> Result<SafetySettings, SettingError> {
-        self.checked()?;
+        self.checked()?.agrees()?;
         let span = |millis: i32| Span::from_millis(millis.unsigned_abs());
         let switch = |fitted: i32, bit: u16| if fitted == 1 { bit } else { 0 };
         let guard = switch(self.guard_fitted, SwitchBits::GUARD_SHUT);
@@ -219,5 +219,18 @@ impl SafetyConfig {
                 Duty::ZERO
             },
         })
+    }
+
+    /// Whether the counts of a measured coil stand in their order.
+    fn agrees(&self) -> Result<(), SettingError> {
+        if self.coil_fitted == 1 {
+            let most = Self::HIGHEST;
+            let above = |low: i32, most: i32| low.saturating_add(1)..=most;
+            let full = above(self.coil_none_counts, most.coil_full_counts);
+            check("coil_full_counts", self.coil_full_counts, full)?;
+            let shorted = above(self.coil_full_counts, most.coil_most_counts);
+            check("coil_most_counts", self.coil_most_counts, shorted)?;
+        }
+        Ok(())
     }
 }

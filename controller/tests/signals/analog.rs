@@ -2,7 +2,7 @@
 
 use crate::Bench;
 use proptest::prelude::*;
-use strewn_controller::settings::{AnalogConfig, SignalConfig};
+use strewn_controller::settings::{GaugeConfig, SignalConfig};
 use strewn_controller::signals::Quality;
 use strewn_controller::units::{Length, Pressure};
 use strewn_controller::wires::AnalogWires;
@@ -66,8 +66,9 @@ proptest! {
         counts in 1..=4_094u16, low in 0..1_000i32, high in 2_000..4_095i32,
         at_low in 0..=4_000i32, at_high in 0..=4_000i32,
     ) {
-        let gauge = AnalogConfig {
-            counts: (low, high), values: (at_low, at_high), live_counts: (1, 4_094),
+        let gauge = GaugeConfig {
+            first_counts: low, second_counts: high, first_mm: at_low, second_mm: at_high,
+            lowest_counts: 1, highest_counts: 4_094,
         };
         let config = SignalConfig { gauge: Some(gauge), ..SignalConfig::TYPICAL };
         let mut bench = Bench::with(&config);

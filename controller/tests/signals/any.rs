@@ -195,6 +195,10 @@ fn a_setting_that_is_not_allowed_is_named_with_what_is() {
     let SettingError { field, allowed, given } = error;
     assert_eq!((field, allowed, given), ("present_release_ms", (10, 100), 400));
     assert_eq!(error.to_string(), "present_release_ms is 400, but must be from 10 to 100");
-    let crossed = SignalConfig { reference_counts: (2_100, 2_000), ..SignalConfig::TYPICAL };
-    assert_eq!(crossed.build().expect_err("crossed").field, "reference_counts");
+    let crossed = SignalConfig {
+        reference_lowest_counts: 2_100,
+        reference_highest_counts: 2_000,
+        ..SignalConfig::TYPICAL
+    };
+    assert_eq!(crossed.build().expect_err("crossed").field, "reference_highest_counts");
 }

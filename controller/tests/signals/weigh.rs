@@ -83,9 +83,9 @@ proptest! {
     fn scale_and_zero_are_as_configured(
         counts in -8_388_607..=8_388_606i32, zero in -1_000_000..1_000_000i32, mg in 10..=20_000i32,
     ) {
-        let whole = (-8_388_607, 8_388_606);
         let weigh = WeighConfig {
-            zero_counts: zero, mg_per_count: mg, counts: whole, frozen_ms: 500, stale_ms: 100,
+            zero_counts: zero, mg_per_count: mg, lowest_counts: -8_388_607,
+            highest_counts: 8_388_606, ..WeighConfig::TYPICAL
         };
         let config = SignalConfig { weigh: Some(weigh), ..SignalConfig::TYPICAL };
         let mass = Bench::with(&config).weighed(counts).weigh.mass;

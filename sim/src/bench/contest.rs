@@ -3,7 +3,7 @@
 use super::ground_speed::Recording;
 use super::lockstep::{Setup, run};
 use super::log::{Header, Log, LogError, LogWriter};
-use super::machine::{MachineFile, NoSuchTicket};
+use super::machine::{MachineError, MachineFile};
 use super::record::Run;
 use super::scenario::Scenario;
 use super::settings::{config, instruments, usual_motion};
@@ -32,7 +32,7 @@ pub enum ContestError {
     Setting(#[from] SettingError),
     /// The machine file does not fit to the scenario.
     #[error(transparent)]
-    Machine(#[from] NoSuchTicket),
+    Machine(#[from] MachineError),
     /// The log cannot be written.
     #[error("the log cannot be written: {0}")]
     Log(#[from] std::io::Error),
@@ -57,7 +57,7 @@ pub fn contest(
 /// [`contest`] with a controller set by a machine file, and faults on the wires of every contender.
 ///
 /// # Errors
-/// As [`contest`], and a machine file for tickets that the scenario does not have.
+/// As [`contest`], and a machine file that does not fit to the scenario.
 pub fn contest_with(
     scenario: &Scenario,
     recording: Option<&Recording>,
@@ -96,12 +96,12 @@ pub fn contest_with(
 /// The controller's configuration for a scenario and a machine file.
 ///
 /// # Errors
-/// A machine file for tickets that the scenario does not have.
+/// A machine file that does not fit to the scenario.
 pub fn configured(
     scenario: &Scenario,
     recording: Option<&Recording>,
     machine: &MachineFile,
-) -> Result<Config, NoSuchTicket> {
+) -> Result<Config, MachineError> {
     let mut config = config(scenario, recording);
     machine.apply(&mut config)?;
     Ok(config)

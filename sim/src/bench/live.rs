@@ -42,7 +42,7 @@ impl Live {
     /// one, the run goes on and [`Live::save_log`] says why.
     ///
     /// # Errors
-    /// A scenario beyond what the controller can be set to; a machine file for tickets that it lacks.
+    /// A scenario beyond what the controller can be set to; a machine file that does not fit to it.
     pub fn new(
         scenario: &Scenario,
         law: Law,

@@ -18,6 +18,5 @@ pub use contest::{
 };
 pub use driver::Hands;
 pub use live::Live;
-pub(crate) use machine::OF_THE_JOB;
-pub use machine::{Knob, MachineFile, NoSuchTicket};
+pub use machine::{Knob, MachineError, MachineFile, SECTIONS, Section, TRIED};
 pub use walk::{Moment, walk};

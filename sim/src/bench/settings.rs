@@ -15,8 +15,8 @@ use crate::world::bite::TearingLaw;
 use crate::world::spec::{MachineSpec, Motion, Profile};
 use std::f64::consts::FRAC_PI_4;
 use strewn_controller::settings::{
-    AnalogConfig, Config, Core, EstimateConfig, GroundConfig, MeteringConfig, SafetyConfig,
-    SignalConfig, TicketConfig, WeighConfig,
+    Config, Core, EstimateConfig, GaugeConfig, GroundConfig, MeteringConfig, PressureConfig,
+    SafetyConfig, SignalConfig, TicketConfig, WeighConfig,
 };
 
 /// Pulses of the modelled ground wheel or radar a metre.
@@ -113,12 +113,8 @@ pub(super) fn usual_motion(scenario: &Scenario, recording: Option<&Recording>) -
 }
 
 fn signals(fitted: &InstrumentSpec) -> SignalConfig {
-    let usual = SignalConfig::TYPICAL;
-    let counts = (i32::from(COUNTS_LOW), i32::from(COUNTS_HIGH));
-    let line = |fitted: bool, high: f64| {
-        let live_counts = (counts.0 / 2, (counts.1 + 4_095) / 2);
-        fitted.then_some(AnalogConfig { counts, values: (0, milli(high)), live_counts })
-    };
+    let (low, high) = (i32::from(COUNTS_LOW), i32::from(COUNTS_HIGH));
+    let (lowest_counts, highest_counts) = (low / 2, (high + 4_095) / 2);
     let reference = i32::from(COUNTS_REFERENCE);
     SignalConfig {
         ground: fitted.ground_pulses_per_m.map(|pulses| GroundConfig {
@@ -129,14 +125,27 @@ fn signals(fitted: &InstrumentSpec) -> SignalConfig {
         weigh: fitted.weigh.then_some(WeighConfig {
             zero_counts: COUNTS_AT_ZERO,
             mg_per_count: milli(1e3 / COUNTS_PER_KG),
-            counts: (-500_000, 4_000_000),
-            frozen_ms: 500,
-            stale_ms: 100,
+            ..WeighConfig::TYPICAL
         }),
-        pressure: line(fitted.pressure, PRESSURE_HIGH_PA * 1e-6),
-        gauge: line(fitted.gauge, GAUGE_HIGH_M),
-        reference_counts: (reference - REFERENCE_COUNTS, reference + REFERENCE_COUNTS),
-        ..usual
+        pressure: fitted.pressure.then_some(PressureConfig {
+            first_counts: low,
+            second_counts: high,
+            first_kpa: 0,
+            second_kpa: milli(PRESSURE_HIGH_PA * 1e-6),
+            lowest_counts,
+            highest_counts,
+        }),
+        gauge: fitted.gauge.then_some(GaugeConfig {
+            first_counts: low,
+            second_counts: high,
+            first_mm: 0,
+            second_mm: milli(GAUGE_HIGH_M),
+            lowest_counts,
+            highest_counts,
+        }),
+        reference_lowest_counts: reference - REFERENCE_COUNTS,
+        reference_highest_counts: reference + REFERENCE_COUNTS,
+        ..SignalConfig::TYPICAL
     }
 }
 

@@ -39,7 +39,8 @@ pub(super) struct Arguments {
     /// or a log of `candump -l`
     #[arg(long, value_name = "FILE")]
     ground_speed: Option<PathBuf>,
-    /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario
+    /// Machine file, as `strewn fit` writes it: settings in place of those made from the scenario. The modelled
+    /// sensors stay as they are, so that a calibration other than theirs is fed with as a wrong one
     #[arg(long, value_name = "FILE")]
     machine: Option<PathBuf>,
     /// Also write all of the controller's settings as the record that its firmware keeps (postcard)
@@ -106,7 +107,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
         )
     })
     .map_err(|error| match (&error, &arguments.machine) {
-        (ContestError::Machine(_), Some(path)) => Failure::in_file(path, error),
+        (ContestError::Machine(_) | ContestError::Setting(_), Some(path)) => {
+            Failure::in_file(path, error)
+        }
         _ => Failure::run(error),
     })?;
     write_and_say(arguments, &scenario, &contest)?;

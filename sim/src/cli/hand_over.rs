@@ -1,12 +1,16 @@
 //! `strewn hand-over`: settings into the board in the cab, which keeps them.
 
 use super::{Failure, feed, say};
+use crate::bench::scenario::Scenario;
 use crate::bench::{ContestError, MachineFile, configured};
 use crate::hand_over::{self, Board};
 use clap::Args;
 use std::io;
 use std::path::{Path, PathBuf};
 use strewn_controller::settings::Config;
+
+const NO_SETTINGS: &str =
+    "the board keeps no settings yet and needs all of them; name a scenario with --scenario FILE";
 
 /// Hand settings over to the board in the cab, which keeps them
 ///
@@ -24,7 +28,8 @@ Examples:
 
 The line is that of the board's program: 115,200 baud, 8 bits, no parity, one stop bit.")]
 pub(super) struct Arguments {
-    /// Machine file (TOML), as `strewn fit` and `strewn tune` write it
+    /// Machine file (TOML), as `strewn fit` and `strewn tune` write it, or with the machine's own calibration
+    /// and limits; `strewn tune --explain` lists all that it may hold
     #[arg(required_unless_present = "scenario")]
     settings: Option<PathBuf>,
     /// Serial port that the board hangs on, as /dev/ttyUSB0, /dev/cu.usbserial-1 or COM3
@@ -39,12 +44,21 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let Arguments { settings, port, scenario } = arguments;
     let machine = settings.as_deref().map(super::machine).transpose()?.unwrap_or_default();
-    let whole = scenario.as_deref().map(|path| whole(path, &machine)).transpose()?;
+    let unfit = |error| match settings {
+        Some(path) => Failure::in_file(path, error),
+        None => Failure::input(error),
+    };
+    let scenario = scenario.as_deref().map(|path| feed::scenario(Some(path))).transpose()?;
+    let whole = scenario.map(|scenario| whole(&scenario, &machine).map_err(unfit)).transpose()?;
     let line = hand_over::open(port).map_err(|error| no_port(port, &error))?;
     let failed = |error| Failure::run(format!("{}: {error}", port.display()));
     let mut board = Board::new(line);
     let before = board.ask().map_err(failed)?;
-    let after = whole.map_or_else(|| replaced(before.as_ref(), &machine), Ok)?;
+    let after = match (whole, before.as_ref()) {
+        (Some(whole), _) => whole,
+        (None, Some(before)) => replaced(before, &machine).map_err(unfit)?,
+        (None, None) => return Err(Failure::input(NO_SETTINGS)),
+    };
     let changes = hand_over::changes(before.as_ref(), &after);
     if changes.is_empty() {
         return say("The board keeps exactly these settings already; nothing was sent.\n");
@@ -57,21 +71,19 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
 }
 
 /// Every setting, as a scenario makes them.
-fn whole(path: &Path, machine: &MachineFile) -> Result<Config, Failure> {
-    let scenario = feed::scenario(Some(path))?;
-    allowed(configured(&scenario, None, machine).map_err(Failure::input)?)
+fn whole(scenario: &Scenario, machine: &MachineFile) -> Result<Config, ContestError> {
+    allowed(configured(scenario, None, machine)?)
 }
 
 /// What the board keeps, with the settings of a machine file in their place.
-fn replaced(before: Option<&Config>, machine: &MachineFile) -> Result<Config, Failure> {
-    let none = "the board keeps no settings yet and needs all of them; name a scenario with --scenario FILE";
-    let mut config = before.ok_or_else(|| Failure::input(none))?.clone();
-    machine.apply(&mut config).map_err(Failure::input)?;
+fn replaced(before: &Config, machine: &MachineFile) -> Result<Config, ContestError> {
+    let mut config = before.clone();
+    machine.apply(&mut config)?;
     allowed(config)
 }
 
-fn allowed(config: Config) -> Result<Config, Failure> {
-    config.build().map_err(|error| Failure::input(ContestError::from(error)))?;
+fn allowed(config: Config) -> Result<Config, ContestError> {
+    config.build()?;
     Ok(config)
 }
 

@@ -2,6 +2,7 @@
 
 use super::many::stop_on_signal;
 use super::{Failure, machine, read_text, say};
+use crate::bench::SECTIONS;
 use crate::files;
 use crate::report::{self, TuneInput, explained};
 use crate::study::evaluation::Evaluation;
@@ -17,7 +18,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{IsTerminal, stderr};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
-use strewn_controller::settings::{EstimateConfig, Field, MeteringConfig};
+use strewn_controller::settings::Field;
 
 /// How far around the usual settings the search looks at first, of the unbounded scale.
 const SPREAD: f64 = 0.08;
@@ -243,8 +244,8 @@ fn explain(path: Option<&Path>) -> Result<(), Failure> {
         }
         None => {
             let of = |section| move |field: &Field| (section, *field, None);
-            let metering = MeteringConfig::FIELDS.iter().map(of("metering"));
-            metering.chain(EstimateConfig::FIELDS.iter().map(of("estimate"))).collect()
+            let all = SECTIONS.iter();
+            all.flat_map(|section| section.fields.iter().map(of(section.name))).collect()
         }
     };
     say(&explained(&given))

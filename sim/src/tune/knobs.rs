@@ -1,8 +1,8 @@
 //! The settings that are searched, each within its declared range.
 
 use crate::bench::scenario::ScenarioError;
-use crate::bench::{MachineFile, OF_THE_JOB};
-use strewn_controller::settings::{EstimateConfig, Field, MeteringConfig};
+use crate::bench::{MachineFile, TRIED};
+use strewn_controller::settings::Field;
 
 /// What is measured on a machine and is not a matter of taste.
 const MEASURED: [&str; 9] = [
@@ -35,12 +35,9 @@ pub struct Knobs(pub Vec<Knob>);
 impl Default for Knobs {
     /// Every setting of metering and estimation that is neither of the job nor measured on the machine.
     fn default() -> Self {
-        let sections = [("metering", MeteringConfig::FIELDS), ("estimate", EstimateConfig::FIELDS)];
         let knob = |section| move |field: &Field| Knob { section, field: *field };
-        let all =
-            sections.into_iter().flat_map(|(section, fields)| fields.iter().map(knob(section)));
-        let searched = |name: &str| !MEASURED.contains(&name) && !OF_THE_JOB.contains(&name);
-        Self(all.filter(|knob| searched(knob.field.name)).collect())
+        let all = TRIED.iter().flat_map(|tried| tried.of_the_machine().map(knob(tried.name)));
+        Self(all.filter(|knob| !MEASURED.contains(&knob.field.name)).collect())
     }
 }
 
