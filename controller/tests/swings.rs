@@ -21,9 +21,19 @@ fn quiet(settings: &MeteringSettings) -> ValveLaw {
 
 /// Rollers that turn so fast, in thousandths of a turn a second, for so long.
 fn turn(law: &mut ValveLaw, settings: &MeteringSettings, milliturns_s: i32, ms: u32) {
+    turn_asked(law, settings, (WANTED, milliturns_s), ms);
+}
+
+/// The same, asked for another speed.
+fn turn_asked(
+    law: &mut ValveLaw,
+    settings: &MeteringSettings,
+    (wanted, rate): (i32, i32),
+    ms: u32,
+) {
     for _ in 0..ms / 10 {
-        let rate = TurnRate::from_milli(milliturns_s);
-        law.command(settings, TurnRate::from_milli(WANTED), (rate, true), TICK);
+        let actual = (TurnRate::from_milli(rate), true);
+        law.command(settings, TurnRate::from_milli(wanted), actual, TICK);
     }
 }
 
@@ -79,10 +89,8 @@ fn slow_rollers_are_allowed_swings_that_rough_pulses_make() {
     let settings = settings();
     let mut law = quiet(&settings);
     // By half of the wanted speed, but by no more than 0.1 turns/s.
-    let slow = TurnRate::from_milli(150);
     for half in 0..60 {
-        let rate = TurnRate::from_milli(if half % 2 == 0 { 225 } else { 75 });
-        (0..9).for_each(|_| drop(law.command(&settings, slow, (rate, true), TICK)));
+        turn_asked(&mut law, &settings, (150, if half % 2 == 0 { 225 } else { 75 }), 90);
     }
     near(share(&law, &settings), 1.0);
 }
