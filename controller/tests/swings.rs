@@ -135,8 +135,9 @@ fn what_the_valve_learns_is_not_taken_back() {
 fn nothing_is_learned_while_the_gate_is_shut() {
     let settings = MeteringConfig::default().build().unwrap();
     let mut law = quiet(&settings);
-    let (wanted, before) = (TurnRate::from_milli(WANTED), law.learned());
+    let wanted = TurnRate::from_milli(WANTED);
     let asked = law.command(&settings, wanted, (wanted, true), TICK);
+    let before = law.learned();
     for _ in 0..50 {
         let shut = law.command(&settings, wanted, (TurnRate::ZERO, false), TICK);
         assert!(shut.saturating_sub(asked).to_bits().abs() < 1_000, "{asked:?} and {shut:?}");
