@@ -71,7 +71,7 @@ fn hunting_takes_a_part_of_the_correction_back_but_never_all() {
     swing(&mut law, &settings, 300, 90, 1);
     near(share(&law, &settings), 0.75);
     swing(&mut law, &settings, 300, 90, 101);
-    near(share(&law, &settings), 0.3);
+    near(share(&law, &settings), 0.5);
 }
 
 #[test]
@@ -100,17 +100,17 @@ fn stuck_rollers_get_all_of_the_correction_before_long() {
     let settings = settings();
     let mut law = quiet(&settings);
     swing(&mut law, &settings, 300, 90, 100);
-    turn(&mut law, &settings, WANTED / 10, 300);
+    turn(&mut law, &settings, WANTED / 10, 50);
     let asked = |mut law: ValveLaw| {
         let rates = (TurnRate::from_milli(WANTED / 10), true);
         law.command(&settings, TurnRate::from_milli(WANTED), rates, TICK).to_bits()
     };
     let before = asked(law);
-    turn(&mut law, &settings, WANTED / 10, 200);
+    turn(&mut law, &settings, WANTED / 10, 100);
     let error = TurnRate::from_milli(WANTED - WANTED / 10);
     let whole = f64::from(settings.valve_gain.duty_for(error).to_bits());
-    near(f64::from(asked(law) - before) / whole, 0.7);
-    near(share(&law, &settings), 0.3);
+    near(f64::from(asked(law) - before) / whole, 0.5);
+    near(share(&law, &settings), 0.5);
 }
 
 /// Rollers that are stuck must not wait for it.
@@ -125,7 +125,7 @@ fn what_the_valve_learns_is_not_taken_back() {
     let calm = quiet(&settings);
     let mut hunting = calm;
     swing(&mut hunting, &settings, 300, 90, 100);
-    assert!(share(&hunting, &settings) < 0.35);
+    assert!(share(&hunting, &settings) < 0.55);
     let (calm, hunting) = (f64::from(stuck(calm)), f64::from(stuck(hunting)));
     assert!((hunting / calm - 1.0).abs() < 0.05, "{hunting} instead of {calm}");
 }

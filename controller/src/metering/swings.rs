@@ -16,14 +16,12 @@ const SWING: Ratio = Ratio::from_bits(13_107); // 0.2
 const LEAST_SWING: TurnRate = TurnRate::from_bits(6_554); // 0.1 turns/s
 /// From one side to the other takes rollers that hunt no longer than this.
 const HALF: Span = Span::from_millis(200);
-/// An error of more than half the wanted speed without a swing for so long is no hunting.
-const LASTING: Span = Span::from_millis(400);
 /// So many halves on end are hunting.
 const HUNTING: u8 = 4;
 /// Of the correction, what is left after it.
 const CALMER: Ratio = Ratio::from_bits(49_152); // 0.75
-/// No less than this is left.
-const CALMEST: Ratio = Ratio::from_bits(19_661); // 0.3
+/// No less than this is left: half is enough for every machine drawn, and with less slow rollers stall.
+const CALMEST: Ratio = Ratio::from_bits(32_768); // 0.5
 /// Without a swing for so long,
 const QUIET: Span = Span::from_millis(20_000);
 /// this much is given back.
@@ -56,7 +54,7 @@ impl Swings {
             self.since = Span::ZERO;
             self.halves = 0;
         }
-        let lasts = self.since >= LASTING && error > wanted.halved(1);
+        let lasts = self.since >= HALF && error > wanted.halved(1);
         if lasts { Ratio::ONE } else { self.share }
     }
 
