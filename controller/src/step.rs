@@ -1,18 +1,15 @@
 //! One tick in reading order: wires in, wires out.
 
-use crate::estimate::{Estimates, Estimator};
+use crate::estimate::Estimator;
 use crate::learned::Learned;
 use crate::metering::{Meter, Proposal};
 use crate::safety::{Acts, Gate, Passed, Permit, Phase, Scene, Supervisor, Watch, is_standing};
 use crate::settings::Settings;
 use crate::signals::Signals;
-use crate::units::{Span, TurnRate};
+use crate::units::TurnRate;
 use crate::view::View;
 use crate::wires::{Inputs, LampBits, Outputs};
 use serde::{Deserialize, Serialize};
-
-/// Control integrates over no longer a tick than this; a longer one stops the rollers anyway.
-const LONGEST: Span = Span::from_millis(100);
 
 /// Everything the controller remembers from tick to tick: plain data that can be copied, compared
 /// and saved.
@@ -77,14 +74,13 @@ impl State {
 #[must_use]
 pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs {
     let readings = state.signals.update(&settings.signals, inputs);
-    let elapsed = readings.tick.min(LONGEST);
-    let estimates = state.estimator.update(&settings.estimate, &readings, elapsed);
+    state.estimator.update(&settings.estimate, readings);
+    let estimates = state.estimator.estimates();
 
     let scene = Scene {
         inputs,
-        readings: &readings,
-        estimates: &estimates,
-        expected_bite: estimates.usual_bite,
+        readings,
+        estimates,
         proposal: &state.proposal,
         passed: state.passed,
         too_fast: state.gate.saw_too_fast(),
@@ -95,12 +91,19 @@ pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs 
     let arm = readings.switches.arm_pressed && state.watch.press_counts();
     let acts = Acts { arm, run: state.watch.run_is_held() };
     let seen = (observed, tested);
-    state.supervisor.update(&settings.safety, seen, acts, readings.now, elapsed);
-    let permit = state.supervisor.permit(tested);
+    let (phase, permit) =
+        state.supervisor.update(&settings.safety, seen, acts, readings.now, readings.elapsed());
 
     let ticket = state.estimator.ticket(&settings.estimate);
     let laying = (permit == Permit::Lay, state.passed.enable);
-    state.proposal = state.meter.propose(&settings.metering, ticket, &estimates, laying, elapsed);
+    state.proposal = state.meter.propose(
+        &settings.metering,
+        ticket,
+        readings,
+        estimates,
+        laying,
+        state.proposal,
+    );
     state.passed = state.gate.pass(
         &settings.safety,
         settings.estimate.turns_per_edge,
@@ -109,11 +112,11 @@ pub fn step(settings: &Settings, state: &mut State, inputs: &Inputs) -> Outputs 
         inputs,
         readings.tick,
     );
-    outputs(settings, state, &estimates)
+    outputs(settings, state, phase)
 }
 
-fn outputs(settings: &Settings, state: &State, estimates: &Estimates) -> Outputs {
-    let phase = state.supervisor.phase();
+fn outputs(settings: &Settings, state: &State, phase: Phase) -> Outputs {
+    let estimates = state.estimator.estimates();
     let stopped = matches!(phase, Phase::Latched | Phase::Isolated);
     let turning = !is_standing(&settings.safety, estimates.roller.rate);
     let lamps = LampBits::default()
@@ -127,15 +130,16 @@ fn outputs(settings: &Settings, state: &State, estimates: &Estimates) -> Outputs
         enable: state.passed.enable,
         feed_watchdog: state.passed.feed_watchdog,
         lamps,
-        view: view(settings, state, estimates),
+        view: view(settings, state, phase),
     }
 }
 
-fn view(settings: &Settings, state: &State, estimates: &Estimates) -> View {
-    let (left, left_deviation) = estimates.left;
-    let (bite, bite_deviation) = estimates.bite;
+fn view(settings: &Settings, state: &State, phase: Phase) -> View {
+    let estimates = state.estimator.estimates();
+    let (left, left_deviation) = estimates.hay.left;
+    let (bite, bite_deviation) = estimates.hay.bite;
     View {
-        phase: state.supervisor.phase(),
+        phase,
         cause: state.supervisor.cause(),
         carrying_on: state.supervisor.carrying_on(),
         target: settings.metering.target,

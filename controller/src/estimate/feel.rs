@@ -43,7 +43,7 @@ const NO_CORE_AFTER: Span = Span::from_millis(2_000);
 const MOMENT: Frequency = Frequency::from_bits(4 << 16); // 0.25 s
 
 /// What is felt.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Felt {
     /// By which share the bite differs from that of the last while.
     pub difference: Ratio,
@@ -63,7 +63,7 @@ pub struct Feel {
     /// The pressure before the core that is felt, and for how long it has been doubted.
     core: Option<(Pressure, Span)>,
     /// Rollers that are braked are driven by nothing: two seconds of it, no less, is a lie.
-    trust: Trust<400, 2>,
+    trust: Trust<132, 2>,
 }
 
 /// Tearing pressure of late and of the last while.
@@ -80,7 +80,7 @@ impl Feel {
         self.trust.is_lost()
     }
 
-    /// One tick. Nothing is felt while there is no good pressure, the rollers are slow or starting; a
+    /// One turn, `elapsed` after the one before. Nothing is felt while there is no good pressure, the rollers are slow or starting; a
     /// core once felt stays so meanwhile. Nor is one that a pressure that lies told of.
     pub fn update(
         &mut self,

@@ -20,8 +20,6 @@ const MOST: Ratio = Ratio::from_bits(131_072); // 2
 /// With less than this share of the ticket's bale left the gauge tells too little: halved four times.
 const LITTLE_HALVINGS: u32 = 4;
 
-/// A reading that counts waits until so many ticks are over at most for one with not much else to do.
-const LATEST: u8 = 2 * GAUGE_TURN;
 /// Where nothing is weighed any more, one of so many of those counts.
 const GENTLY: u8 = 100;
 /// A bale that is turned so far shrinks by more than the gauge's finest step.
@@ -39,9 +37,11 @@ const OFF_HALVINGS: u32 = 3;
 pub struct Gauge {
     /// What was weighed over what the gauge told; `None` while nothing was weighed.
     quotient: Option<Ratio>,
-    /// Readings since one counted, and those since one was taken gently.
+    /// Turns of the hay since the gauge had one, and those of its own since one was taken gently.
     passed: u8,
     gently: u8,
+    /// Turns of the rollers since the gauge had a turn.
+    turned: Turns,
     /// The last reading, and turns of the rollers since it came to be.
     gap: Length,
     same_for: Turns,
@@ -57,24 +57,31 @@ impl Gauge {
         self.trust.is_lost()
     }
 
-    /// A reading, `turned` after the one before: corrects the account of the bale, if it counts.
-    /// `weighs` is whether weigh cells correct it too, `busy` whether this tick has much else to do.
+    /// Whether this turn of the hay, `turned` after the one before, is the gauge's.
+    pub fn has_its_turn(&mut self, turned: Turns) -> bool {
+        self.turned = self.turned.saturating_add(turned);
+        self.passed = self.passed.saturating_add(1);
+        let has = self.passed >= GAUGE_TURN;
+        if has {
+            self.passed = 0;
+        }
+        has
+    }
+
+    /// A reading in its turn: corrects the account of the bale. `weighs` is whether weigh cells correct it
+    /// too.
     pub fn read(
         &mut self,
         settings: &EstimateSettings,
         ticket: &Ticket,
-        (gap, turned): (Length, Turns),
+        gap: Length,
         bale: &mut BaleFilter,
-        (weighs, busy): (bool, bool),
+        weighs: bool,
     ) {
         let same = gap == self.gap;
-        self.same_for = if same { self.same_for.saturating_add(turned) } else { Turns::ZERO };
+        self.same_for = if same { self.same_for.saturating_add(self.turned) } else { Turns::ZERO };
         self.gap = gap;
-        self.passed = self.passed.saturating_add(1);
-        if self.passed < if busy { LATEST } else { GAUGE_TURN } {
-            return;
-        }
-        self.passed = 0;
+        self.turned = Turns::ZERO;
         let told = ticket.left_at_radius(settings.gauge_axis.saturating_sub(gap));
         let mass = told.scaled(self.quotient.unwrap_or(Ratio::ONE));
         let error = mass.saturating_sub(bale.left()).magnitude();

@@ -11,7 +11,7 @@ const STEEPEST: Acceleration = Acceleration::from_bits(2 << 16);
 const FOLLOW: Ratio = Ratio::from_bits(62_259); // 0.95
 /// Share of an error, per time between readings, that the acceleration takes over.
 const FOLLOW_CHANGE: Ratio = Ratio::from_bits(45_875); // 0.7
-/// Readings closer than this count for less each, so that a source of every tick is smoothed.
+/// Readings closer than this count for less each, so that a source of every turn is smoothed.
 const FULL_READING: Span = Span::from_millis(100);
 /// Its inverse.
 const FULL_PACE: Frequency = Frequency::from_bits(10 << 16);
@@ -34,13 +34,13 @@ pub struct GroundFollower {
 }
 
 /// Ground speed as known now.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct GroundSpeed {
     /// Speed now, never below zero; with a quality other than good, the last one known.
     pub speed: Speed,
     /// How it changes.
     pub change: Acceleration,
-    /// Ground covered in this tick; with each new reading also what the speeds in between were off.
+    /// Ground covered since the turn before; with each new reading also what the speeds in between were off.
     pub travelled: Length,
     /// Whether to act on it.
     pub quality: Quality,
@@ -57,7 +57,7 @@ impl GroundSpeed {
 }
 
 impl GroundFollower {
-    /// One tick. `reading` is the chosen source's; a new one is younger than the last, or of now.
+    /// One turn, `elapsed` after the one before. `reading` is the chosen source's; a new one is younger than the last, or of now.
     pub fn update(&mut self, reading: Reading<Speed>, elapsed: Span) -> GroundSpeed {
         if reading.quality != Quality::Good {
             self.followed = false;

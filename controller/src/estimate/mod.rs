@@ -1,4 +1,6 @@
 //! Floor 2: readings into roller speed, ground speed, bite and hay left.
+//!
+//! The roller speed is made in every tick, the rest in its [`Turn`].
 
 mod account;
 mod bale;
@@ -21,20 +23,33 @@ pub use scale::Scale;
 pub use trust::Before;
 
 use crate::settings::{EstimateSettings, Ticket};
-use crate::signals::{Quality, Readings};
-use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, Span, TurnRate, Turns};
+use crate::signals::{Quality, Readings, Turn};
+use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, TurnRate, Turns};
 use serde::{Deserialize, Serialize};
 
 /// Slower rollers tear nothing worth a weighing.
 const TURNING: TurnRate = TurnRate::from_bits(3_277); // 0.05 turns/s
 
-/// Everything that control knows of the machine, as of this tick.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+/// Everything that control knows of the machine. Each part is as of the last turn that it says.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
 pub struct Estimates {
-    /// Roller speed.
+    /// Roller speed, as of this tick.
     pub roller: RollerSpeed,
-    /// Ground speed.
+    /// Pressure across the motors, if known, as of this tick.
+    pub pressure: Option<Pressure>,
+    /// Ground speed, as of [`Turn::Ground`].
     pub ground: GroundSpeed,
+    /// The hay, as of [`Turn::Hay`]; how far it is known as of [`Turn::Ground`], which comes next.
+    pub hay: Hay,
+    /// A dense core is felt, as of [`Turn::Row`]. Nothing is felt unless [`Self::feels`] is good.
+    pub in_core: bool,
+    /// Whether the pressure is believed when it tells of the hay, as of [`Turn::Row`].
+    pub feels: Quality,
+}
+
+/// What is known of the hay.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
+pub struct Hay {
     /// Hay left on the machine and one standard deviation.
     pub left: (Mass, Mass),
     /// The bite that any bale of this ticket would have now.
@@ -43,17 +58,13 @@ pub struct Estimates {
     pub bite: (Bite, Bite),
     /// The bale has a dense core by its ticket.
     pub core_expected: bool,
-    /// A dense core is felt. Nothing is felt unless [`Self::feels`] is good.
-    pub in_core: bool,
-    /// Hay torn off the bale in this tick. Weighing corrects what is left, not what was torn.
+    /// Turns of the first roller since the hay's turn before.
+    pub turned: Turns,
+    /// Hay torn off the bale in that time. Weighing corrects what is left, not what was torn.
     pub torn: Mass,
-    /// Pressure across the motors, if known.
-    pub pressure: Option<Pressure>,
-    /// Whether the pressure is believed when it tells of the hay.
-    pub feels: Quality,
-    /// A new bale was loaded in this tick.
+    /// A new bale was loaded in that time.
     pub loaded: bool,
-    /// A clump left in this tick.
+    /// A clump left in that time.
     pub clump: Option<Mass>,
     /// Whether the weigh cells are believed.
     pub scale: Quality,
@@ -70,10 +81,16 @@ pub struct Estimator {
     /// The account is from before power was off and its bale may be over: unless a new one is called
     /// before somebody arms, arming says that one lies there.
     may_be_over: bool,
+    /// A new bale was called since the hay's last turn.
+    called: bool,
+    /// Turns since then.
+    turned: Turns,
     feel: Feel,
+    felt: Felt,
     gauge: Gauge,
     scale: Scale,
     before: Before,
+    estimates: Estimates,
 }
 
 impl Estimator {
@@ -85,10 +102,14 @@ impl Estimator {
             ground: GroundFollower::default(),
             account: Account::default(),
             may_be_over: false,
+            called: false,
+            turned: Turns::ZERO,
             feel: Feel::default(),
+            felt: Felt::default(),
             gauge: Gauge::default(),
             scale: Scale::new(settings),
             before: Before::default(),
+            estimates: Estimates::default(),
         }
     }
 
@@ -105,76 +126,92 @@ impl Estimator {
         &self.account
     }
 
-    /// One tick.
-    pub fn update(
-        &mut self,
-        settings: &EstimateSettings,
-        readings: &Readings,
-        elapsed: Span,
-    ) -> Estimates {
+    /// The ticket of the bale on the rollers.
+    #[must_use]
+    pub fn ticket<'a>(&self, settings: &'a EstimateSettings) -> &'a Ticket {
+        self.account.ticket(settings)
+    }
+
+    /// One tick: roller speed, and whatever else has its turn.
+    pub fn update(&mut self, settings: &EstimateSettings, readings: &Readings) {
+        let switches = &readings.switches;
+        self.called |= switches.new_bale_pressed || (self.may_be_over && switches.arm_pressed);
         let roller = self.roller.update(settings, readings.rollers);
-        let ground = self.ground.update(choose(&readings.speeds), elapsed);
-        let loaded = self.load(settings, readings);
-        let ticket = self.ticket(settings);
-        let mut bale = self.account.bale.unwrap_or_default();
-        let pressure = readings.analog.pressure.good();
-        let may_be_core = ticket.may_be_core(bale.left());
-        let sight = (bale.left(), may_be_core);
-        let felt = self.feel.update(settings, pressure, sight, roller.rate, elapsed);
-        if felt.core_begins {
-            bale.doubt();
+        self.turned = self.turned.saturating_add(roller.turned);
+        self.estimates.roller = roller;
+        self.estimates.pressure = readings.analog.pressure.good();
+        match readings.turn {
+            Turn::Ground => {
+                let speed = choose(&readings.speeds);
+                self.estimates.ground = self.ground.update(speed, readings.round);
+                self.doubt(settings);
+            }
+            Turn::Hay => self.estimates.hay = self.weigh(settings, readings),
+            Turn::Row => self.feel(settings, readings),
+            Turn::Sentence => {}
         }
-        let feels = believed(readings.analog.pressure.quality, self.feel.lies());
-        let usual = usual_bite(ticket, bale.left(), feels == Quality::Good);
-        let now = usual.scaled(Ratio::ONE.saturating_add(felt.difference));
-        let mut torn = bale.turn(settings, now, roller.turned, may_be_core);
-        let lesson = (torn, now.over(roller.turned));
-        let clump = self.measure(settings, readings, &roller, may_be_core || felt.core, &mut bale);
+    }
+
+    /// As of the last tick.
+    #[must_use]
+    pub fn estimates(&self) -> &Estimates {
+        &self.estimates
+    }
+
+    /// The hay's turn: takes off the bale what the rollers tore, and lets one sensor correct the rest.
+    fn weigh(&mut self, settings: &EstimateSettings, readings: &Readings) -> Hay {
+        let loaded = self.load(settings, readings);
+        let turned = self.turned;
+        self.turned = Turns::ZERO;
+        let ticket = self.account.ticket(settings);
+        let mut bale = self.account.bale.unwrap_or_default();
+        let may_be_core = ticket.may_be_core(bale.left());
+        let feels = self.estimates.feels == Quality::Good;
+        let usual = usual_bite(ticket, bale.left(), feels);
+        let now = felt(usual, self.felt);
+        let mut torn = bale.turn(settings, now, turned, may_be_core);
+        let lesson = (torn, now.over(turned));
+        let clump = self.measure(settings, readings, turned, may_be_core, &mut bale);
         torn = torn.saturating_add(clump.unwrap_or(Mass::ZERO));
-        self.before.pass(bale.factor(), elapsed);
+        self.before.pass(bale.factor(), readings.round);
         self.account.bale = Some(bale);
-        if roller.turned > Turns::ZERO {
+        if turned > Turns::ZERO {
             self.account.lesson.add(lesson, bale.left());
         }
-        let scale = believed(readings.weigh.mass.quality, self.scale.lies());
-        let weighs = scale == Quality::Good;
-        let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
-        Estimates {
-            roller,
-            ground,
-            left: (bale.left(), bale.left_deviation()),
+        let Hay { left: (_, left_deviation), bite: (_, bite_deviation), .. } = self.estimates.hay;
+        Hay {
+            left: (bale.left(), left_deviation),
             usual_bite: usual,
-            bite: (now.scaled(bale.factor()), now.scaled(bale.factor_deviation(in_common))),
+            bite: (now.scaled(bale.factor()), bite_deviation),
             core_expected: ticket.core_mass > Mass::ZERO,
-            in_core: felt.core,
+            turned,
             torn,
-            pressure,
-            feels,
             loaded,
             clump,
-            scale,
+            scale: believed(readings.weigh.mass.quality, self.scale.lies()),
             gauge: believed(readings.analog.gauge.quality, self.gauge.lies()),
         }
     }
 
-    /// Weigh cells and gauge correct the account of the bale. Gives the clump that left, if one did.
+    /// Weigh cells or gauge correct the account of the bale. Gives the clump that left, if one did.
     fn measure(
         &mut self,
         settings: &EstimateSettings,
         readings: &Readings,
-        roller: &RollerSpeed,
-        in_core: bool,
+        turned: Turns,
+        may_be_core: bool,
         bale: &mut BaleFilter,
     ) -> Option<Mass> {
         let lied = (self.scale.lies(), self.gauge.lies());
-        let state = (roller.mean > TURNING, in_core);
-        let weighed = readings.weigh.mass.good().filter(|_| readings.weigh.fresh);
-        let clump = weighed.and_then(|mass| self.scale.weigh(settings, mass, bale, state));
-        if let Some(gap) = readings.analog.gauge.good() {
+        let mut clump = None;
+        if let Some(gap) = readings.analog.gauge.good().filter(|_| self.gauge.has_its_turn(turned))
+        {
             let ticket = self.account.ticket(settings);
             let weighs = readings.weigh.mass.quality == Quality::Good && !self.scale.lies();
-            let busy = readings.weigh.fresh || readings.speeds.satellite.age == Span::ZERO;
-            self.gauge.read(settings, ticket, (gap, roller.turned), bale, (weighs, busy));
+            self.gauge.read(settings, ticket, gap, bale, weighs);
+        } else if let Some(mass) = readings.weigh.mass.good().filter(|_| readings.weigh.fresh) {
+            let state = (self.estimates.roller.mean > TURNING, may_be_core || self.felt.core);
+            clump = self.scale.weigh(settings, mass, bale, state);
         }
         if lied != (self.scale.lies(), self.gauge.lies()) {
             bale.unlearn(self.before.factor());
@@ -182,23 +219,41 @@ impl Estimator {
         clump
     }
 
-    /// The ticket of the bale on the rollers.
-    #[must_use]
-    pub fn ticket<'a>(&self, settings: &'a EstimateSettings) -> &'a Ticket {
-        self.account.ticket(settings)
+    /// The row's turn: what is felt of the hay.
+    fn feel(&mut self, settings: &EstimateSettings, readings: &Readings) {
+        let Some(bale) = &mut self.account.bale else { return };
+        let may_be_core = settings.ticket(self.account.ticket).may_be_core(bale.left());
+        let sight = (bale.left(), may_be_core);
+        let Estimates { pressure, roller, .. } = self.estimates;
+        self.felt = self.feel.update(settings, pressure, sight, roller.rate, readings.round);
+        if self.felt.core_begins {
+            bale.doubt();
+        }
+        self.estimates.in_core = self.felt.core;
+        self.estimates.feels = believed(readings.analog.pressure.quality, self.feel.lies());
+    }
+
+    /// How far the hay is known.
+    fn doubt(&mut self, settings: &EstimateSettings) {
+        let Some(bale) = &self.account.bale else { return };
+        let hay = &mut self.estimates.hay;
+        let weighs = hay.scale == Quality::Good;
+        let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
+        hay.left.1 = bale.left_deviation();
+        hay.bite.1 = felt(hay.usual_bite, self.felt).scaled(bale.factor_deviation(in_common));
     }
 
     /// Whether a new bale lies there; then what was felt of the old one is forgotten.
     fn load(&mut self, settings: &EstimateSettings, readings: &Readings) -> bool {
-        let switches = &readings.switches;
-        let over = self.may_be_over && switches.arm_pressed;
-        let loaded = self.account.bale.is_none() || switches.new_bale_pressed || over;
+        let loaded = self.account.bale.is_none() || self.called;
+        self.called = false;
         if loaded {
             self.account.load(settings, readings.ticket);
             self.may_be_over = false;
             self.scale = Scale::new(settings);
             self.before = Before::new(self.account.factor(self.account.ticket));
             self.feel = Feel::default();
+            self.felt = Felt::default();
             self.gauge = Gauge::default();
         }
         loaded
@@ -208,6 +263,11 @@ impl Estimator {
 /// The bite that the ticket lets expect. Who feels the core when it comes need not guess where.
 fn usual_bite(ticket: &Ticket, left: Mass, feels: bool) -> Bite {
     if feels { ticket.bite_around_core(left) } else { ticket.expected_bite(left) }
+}
+
+/// A bite less or more what is felt to be different about it.
+fn felt(usual: Bite, felt: Felt) -> Bite {
+    usual.scaled(Ratio::ONE.saturating_add(felt.difference))
 }
 
 /// The quality of a sensor's reading, less what it lost by telling what cannot be.

@@ -1,4 +1,4 @@
-//! Weigh cells: each conversion corrects the account of the bale; a sudden loss is a clump, but one after
+//! Weigh cells: each weighing corrects the account of the bale; a sudden loss is a clump, but one after
 //! the other is none; what cannot be is not believed.
 
 use super::BaleFilter;
@@ -7,10 +7,10 @@ use crate::settings::EstimateSettings;
 use crate::units::{Mass, Ratio};
 use serde::{Deserialize, Serialize};
 
-/// Share of a sudden loss of weight that is believed with each conversion: three in a row convince.
-const SUDDEN: Ratio = Ratio::from_bits(26_214); // 0.4
-/// The roughness of the ride is the mean error of a weighing over about this many conversions.
-const ROUGHNESS_HALVINGS: u32 = 6;
+/// Share of a sudden loss of weight that is believed with each weighing: two or three in a row convince.
+const SUDDEN: Ratio = Ratio::from_bits(36_045); // 0.55
+/// The roughness of the ride is the mean error of a weighing over about 2 to this power of them, a second.
+const ROUGHNESS_HALVINGS: u32 = 5;
 /// A loss of weight is no clump, and a jolt no lie, unless it stands out of the roughness by this factor.
 const STANDS_OUT: Ratio = Ratio::from_bits(6 << 16);
 /// No ride is rougher than this, and on the smoothest a jolt may still be this large.
@@ -22,9 +22,9 @@ const LEANING: Ratio = Ratio::from_bits(45_875); // 0.7
 const LEAST_LEANING: Mass = Mass::from_bits(12 << 19);
 /// No clump is heavier.
 const MOST_CLUMP: Mass = Mass::from_bits(120 << 19);
-/// A ticket may be wrong, the bale half gone or just being put on: at rest, and for so many conversions of
-/// a row, they count whatever they tell.
-const SETTLING: u8 = 80;
+/// A ticket may be wrong, the bale half gone or just being put on: at rest, and for so many weighings of a
+/// row, a second, they count whatever they tell.
+const SETTLING: u8 = 24;
 /// The account itself is off by no more than so many of its deviations.
 const DEVIATIONS: Ratio = Ratio::from_bits(4 << 16);
 
@@ -35,8 +35,8 @@ pub struct Scale {
     /// Mean error of the weighings of late, whatever its sign, and with it.
     roughness: Mass,
     leaning: Mass,
-    trust: Trust<60, 3>,
-    /// Conversions since the rollers stood, up to those that it takes to know the mass.
+    trust: Trust<24, 3>,
+    /// Weighings since the rollers stood, up to those that it takes to know the mass.
     settled: u8,
 }
 
@@ -59,7 +59,7 @@ impl Scale {
         self.trust.is_lost()
     }
 
-    /// A conversion. Gives the clump that it tells of. `turning` is whether the rollers do, `in_core`
+    /// A weighing. Gives the clump that it tells of. `turning` is whether the rollers do, `in_core`
     /// whether they may be in a dense core: elsewhere nothing leaves at once, and a scale that says so lies.
     /// What cannot be while they stand says that the account was wrong.
     pub fn weigh(

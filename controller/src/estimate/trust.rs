@@ -8,7 +8,7 @@ use crate::units::{Ratio, Span};
 use serde::{Deserialize, Serialize};
 
 /// A reading that tells of something rare counts so much, one taken pays one back.
-const RARE: u16 = 20;
+const RARE: u16 = 8;
 
 /// How long it may take until a sensor that begins to lie is found out.
 const FOUND_OUT: Span = Span::from_millis(4_000);
@@ -27,7 +27,7 @@ impl Before {
         Self { factors: [factor; 2], since: Span::ZERO }
     }
 
-    /// One tick.
+    /// One turn of the hay, `elapsed` after the one before.
     pub(super) fn pass(&mut self, factor: Ratio, elapsed: Span) {
         self.since = self.since.saturating_add(elapsed);
         if self.since >= FOUND_OUT {

@@ -31,7 +31,7 @@ pub fn roller_limit(
     if ticket.core_mass == Mass::ZERO {
         return (most, false);
     }
-    let (_, deviation) = estimates.left;
+    let (_, deviation) = estimates.hay.left;
     let left = left.saturating_sub(deviation);
     let largest = ticket.core_mass.scaled(settings.core_size);
     let smallest = ticket.core_mass.scaled(SMALLEST);

@@ -47,14 +47,14 @@ impl Ledger {
         self.begun && self.flying >= settings.fall
     }
 
-    /// One tick at rest: the hay in the air lands, and ground passed now is no debt.
+    /// A while at rest: the hay in the air lands, and ground passed now is no debt.
     pub fn rest(&mut self, travelled: Length) {
         self.owed = self.owed.saturating_sub(self.air);
         self.air = Mass::ZERO;
         self.passed = self.passed.saturating_add(travelled);
     }
 
-    /// Enters one tick.
+    /// Enters what came of a while of laying.
     pub fn enter(
         &mut self,
         settings: &MeteringSettings,

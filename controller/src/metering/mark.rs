@@ -53,7 +53,7 @@ impl Mark {
         self.goes_on = if left { GoesOn::Anywhere } else { GoesOn::Never };
     }
 
-    /// One tick of laying: whether the row of this length ends here. `landing` is whether hay reaches
+    /// A while of laying: whether the row of this length ends here. `landing` is whether hay reaches
     /// the ground, `coming` the ground to be passed until hay torn off now does. No length, no end.
     pub fn pass(
         &mut self,

@@ -13,6 +13,7 @@ pub use valve::{MOST_LEARNED, ValveLaw};
 
 use crate::estimate::Estimates;
 use crate::settings::{MeteringSettings, Ticket};
+use crate::signals::{Readings, Turn};
 use crate::units::{
     Duty, Frequency, LineRate, Mass, MassFlow, Ratio, Seconds, Span, Speed, TurnRate,
 };
@@ -69,57 +70,72 @@ impl Meter {
         self.valve.learned()
     }
 
-    /// One tick. While `laying` is false the ledger rests and nothing is proposed. `open` is whether the gate
-    /// let the last command through.
+    /// One tick: a valve command in every one, a new plan in [`Turn::Row`]; `last` is what was proposed before.
+    /// While `laying` is false the ledger rests and nothing is proposed. `open` is whether the gate let the
+    /// last command through.
     pub fn propose(
         &mut self,
         settings: &MeteringSettings,
         ticket: &Ticket,
+        readings: &Readings,
         estimates: &Estimates,
         (laying, open): (bool, bool),
-        elapsed: Span,
+        last: Proposal,
     ) -> Proposal {
         if self.laying && !laying {
-            self.mark.rest(is_fed_out(ticket, estimates.left));
+            self.mark.rest(is_fed_out(ticket, estimates.hay.left));
         }
-        if estimates.loaded {
+        if laying && !self.laying {
+            self.mark.open(self.ledger.passed_near());
+            self.ledger.open();
+        }
+        self.laying = laying;
+        let planned = match readings.turn {
+            Turn::Row => self.plan(settings, ticket, estimates, readings.round),
+            Turn::Ground | Turn::Hay | Turn::Sentence => last,
+        };
+        if !laying {
+            self.valve.rest();
+            let Proposal { advised, laid, core_near, .. } = planned;
+            return Proposal { advised, laid, core_near, ..Proposal::default() };
+        }
+        let rollers = (estimates.roller.mean, open);
+        let duty = self.valve.command(settings, planned.rate, rollers, readings.elapsed());
+        Proposal { duty, ..planned }
+    }
+
+    /// What the row asks for now: everything but the valve command.
+    fn plan(
+        &mut self,
+        settings: &MeteringSettings,
+        ticket: &Ticket,
+        estimates: &Estimates,
+        round: Span,
+    ) -> Proposal {
+        let Estimates { ground, hay, .. } = estimates;
+        if hay.loaded {
             // What the last bale left undone is no debt of the new one.
             self.ledger = Ledger::default();
             self.mark.load();
         }
-        let started = laying && !self.laying;
-        self.laying = laying;
-        let (cap, core_near) = roller_limit(settings, ticket, estimates, estimates.left.0);
-        let soon = limit_soon(settings, ticket, estimates);
-        let limit = self.valve.limit().map_or(soon, |reached| soon.min(reached));
-        let (bite, _) = estimates.bite;
-        let advised = if limit < settings.most_rate {
-            bite.flow_at(limit).speed_for(settings.target).scaled(ADVISED_SHARE)
-        } else {
-            Speed::MAX
-        };
-        let laid = self.show(estimates, elapsed);
-        if !laying {
-            self.ledger.rest(estimates.ground.travelled);
-            self.valve.rest();
+        let (cap, core_near) = roller_limit(settings, ticket, estimates, hay.left.0);
+        let (bite, _) = hay.bite;
+        let advised = self.advise(settings, ticket, estimates);
+        let laid = self.show(estimates, round);
+        if !self.laying {
+            self.ledger.rest(ground.travelled);
             return Proposal { advised, laid, core_near, ..Proposal::default() };
         }
-        if started {
-            self.mark.open(self.ledger.passed_near());
-            self.ledger.open();
-        }
-        let ground = &estimates.ground;
-        self.ledger.enter(settings, ground.travelled, estimates.torn, elapsed.seconds());
+        self.ledger.enter(settings, ground.travelled, hay.torn, round.seconds());
         let speeds = (ground.speed, ground.after(settings.lead));
         let landing = self.ledger.is_landing(settings);
         let coming = ground.speed.over(settings.lead);
         let at_mark = self.mark.pass(settings.row_length, landing, ground.travelled, coming);
-        let (_, doubt) = estimates.left;
+        let (_, doubt) = hay.left;
         let flow = self.ledger.flow(settings, speeds, doubt);
-        let rate = flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap);
         Proposal {
-            rate,
-            duty: self.valve.command(settings, rate, (estimates.roller.mean, open), elapsed),
+            rate: flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap),
+            duty: Duty::ZERO,
             advised,
             laid,
             core_near,
@@ -128,11 +144,22 @@ impl Meter {
         }
     }
 
+    /// The ground speed at which the rollers will just keep up.
+    fn advise(&self, settings: &MeteringSettings, ticket: &Ticket, estimates: &Estimates) -> Speed {
+        let soon = limit_soon(settings, ticket, estimates);
+        let limit = self.valve.limit().map_or(soon, |reached| soon.min(reached));
+        if limit >= settings.most_rate {
+            return Speed::MAX;
+        }
+        let (bite, _) = estimates.hay.bite;
+        bite.flow_at(limit).speed_for(settings.target).scaled(ADVISED_SHARE)
+    }
+
     /// The rate laid of late, for the eye.
-    fn show(&mut self, estimates: &Estimates, elapsed: Span) -> LineRate {
-        let (bite, _) = estimates.bite;
+    fn show(&mut self, estimates: &Estimates, round: Span) -> LineRate {
+        let (bite, _) = estimates.hay.bite;
         let flow = bite.flow_at(estimates.roller.mean);
-        let share = SHOWN_PACE.over(elapsed.seconds());
+        let share = SHOWN_PACE.over(round.seconds()).min(Ratio::ONE);
         self.flow = self.flow.saturating_add(flow.saturating_sub(self.flow).scaled(share));
         if estimates.ground.speed < SHOWN_SPEED {
             return LineRate::ZERO;
@@ -148,8 +175,8 @@ fn is_fed_out(ticket: &Ticket, (left, deviation): (Mass, Mass)) -> bool {
 
 /// The limit of the roller speed that will hold when a driver told now has changed speed.
 fn limit_soon(settings: &MeteringSettings, ticket: &Ticket, estimates: &Estimates) -> TurnRate {
-    let (left, _) = estimates.left;
-    let (bite, _) = estimates.bite;
+    let (left, _) = estimates.hay.left;
+    let (bite, _) = estimates.hay.bite;
     let gone = bite.over(estimates.roller.mean.over(DRIVER));
     roller_limit(settings, ticket, estimates, left.saturating_sub(gone)).0
 }

@@ -12,8 +12,8 @@ const EXPECTED: Mass = Mass::from_bits(80 << 19);
 const SETTLED: Mass = Mass::from_bits(16 << 19);
 /// It has not left if the scale shows less than this part of it: halved three times.
 const LEFT_HALVINGS: u32 = 3;
-/// The scale is followed by this part of what it differs, each tick: halved seven times, in 1.3 s.
-const LEVEL_HALVINGS: u32 = 7;
+/// The scale is followed by this part of what it differs, each time: halved five times, in a second.
+const LEVEL_HALVINGS: u32 = 5;
 /// With less hay on the machine there is nothing to leave.
 const REST: Mass = Mass::from_bits(50 << 19);
 
@@ -36,14 +36,14 @@ impl CoreWatch {
     /// bite changes in there nobody knows before. A row that begins without it is the person's choice.
     pub(super) fn is_lost(&mut self, scene: &Scene<'_>) -> bool {
         let Scene { estimates, phase, .. } = scene;
-        let qualities = [estimates.scale, estimates.feels];
+        let qualities = [estimates.hay.scale, estimates.feels];
         if *phase != Phase::Laying {
             self.0 = None;
             return false;
         }
         let began = self.0.get_or_insert(qualities.map(|quality| quality == Quality::Good));
         let mut sensors = began.iter().zip(qualities);
-        estimates.core_expected && sensors.any(|(had, quality)| *had && is_lost(quality))
+        estimates.hay.core_expected && sensors.any(|(had, quality)| *had && is_lost(quality))
     }
 }
 
@@ -52,9 +52,10 @@ impl Leaving {
     /// that a part of it left. Starts over while that cannot be told. A scale that the account does not
     /// believe counts here all the same: it may be the hay that does not do as the account says.
     pub(super) fn see(&mut self, scene: &Scene<'_>) -> bool {
-        let Scene { readings, estimates, expected_bite, phase, .. } = scene;
-        let (left, _) = estimates.left;
-        let weighed = readings.weigh.mass.good().filter(|_| left > REST && !estimates.loaded);
+        let Scene { readings, estimates, phase, .. } = scene;
+        let hay = &estimates.hay;
+        let (left, _) = hay.left;
+        let weighed = readings.weigh.mass.good().filter(|_| left > REST && !hay.loaded);
         let (Some(weighed), true) = (weighed, *phase == Phase::Laying) else {
             *self = Self::default();
             return false;
@@ -62,7 +63,7 @@ impl Leaving {
         let level = self.level.unwrap_or(weighed);
         let level = level.saturating_add(weighed.saturating_sub(level).halved(LEVEL_HALVINGS));
         self.level = Some(level);
-        self.expected = self.expected.saturating_add(expected_bite.over(estimates.roller.turned));
+        self.expected = self.expected.saturating_add(hay.usual_bite.over(hay.turned));
         let enough = if self.from.is_some() { EXPECTED } else { SETTLED };
         if self.expected > enough {
             let least = self.expected.halved(LEFT_HALVINGS);

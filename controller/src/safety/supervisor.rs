@@ -112,10 +112,9 @@ impl Supervisor {
         self.carrying_on
     }
 
-    /// What the gate may do. `tested` is how the test of the valve's path stands.
-    #[must_use]
-    pub fn permit(&self, tested: Tested) -> Permit {
-        match self.phase() {
+    /// What the gate may do in this phase. `tested` is how the test of the valve's path stands.
+    fn permit(phase: Phase, tested: Tested) -> Permit {
+        match phase {
             Phase::Laying => Permit::Lay,
             Phase::Testing if tested == Tested::Feel => Permit::Feel,
             Phase::Testing if tested == Tested::Pulse => Permit::Test,
@@ -124,7 +123,8 @@ impl Supervisor {
         }
     }
 
-    /// One tick: takes note of the conditions, then changes the phase at most once.
+    /// One tick: takes note of the conditions, then changes the phase at most once. Gives the phase and what
+    /// the gate may do in it.
     pub fn update(
         &mut self,
         settings: &SafetySettings,
@@ -132,7 +132,7 @@ impl Supervisor {
         acts: Acts,
         now: Instant,
         elapsed: Span,
-    ) {
+    ) -> (Phase, Permit) {
         let phase = self.phase();
         let broken = phase == Phase::Isolated && self.phase != Phase::Isolated;
         let observed = observed
@@ -146,6 +146,7 @@ impl Supervisor {
             self.change(settings, (observed, lasting, tested), (acts, run_newly), now);
         }
         self.check = Twin::new(self.phase.code() | u32::from(self.run_was_closed));
+        (self.phase, Self::permit(self.phase, tested))
     }
 
     /// The one place where the phase changes.

@@ -9,8 +9,8 @@ use super::valve_path::{PulseTest, Tested, ValvePath};
 use crate::estimate::Estimates;
 use crate::metering::Proposal;
 use crate::settings::SafetySettings;
-use crate::signals::{Quality, Readings, Speeds, StopSwitch};
-use crate::units::{Bite, Ratio, Span, Speed, TurnRate, Turns};
+use crate::signals::{Quality, Readings, Speeds, StopSwitch, Turn};
+use crate::units::{Ratio, Span, Speed, TurnRate, Turns};
 use crate::wires::{Inputs, SwitchBits};
 use serde::{Deserialize, Serialize};
 
@@ -53,8 +53,6 @@ pub struct Scene<'a> {
     pub readings: &'a Readings,
     /// What floor 2 knows.
     pub estimates: &'a Estimates,
-    /// The bite that the ticket lets expect.
-    pub expected_bite: Bite,
     /// What floor 3 asked for in the last tick.
     pub proposal: &'a Proposal,
     /// What the gate let through in the last tick.
@@ -88,9 +86,11 @@ pub struct Watch {
     /// Time since the enable was last switched.
     switched_for: Span,
     enabled: bool,
-    hay: Leaving,
+    leaving: Leaving,
     core: CoreWatch,
     test: PulseTest,
+    /// What was seen of ground and hay in the last turn: it is taken to be so until the next.
+    in_turn: Observed,
 }
 
 impl Watch {
@@ -115,7 +115,10 @@ impl Watch {
             .with(Condition::SupplyMissing, path.supply_missing && settled)
             .with(Condition::SupplyUnasked, path.supply_unasked && settled)
             .with(Condition::ValveTestFailed, tested == Tested::Failed);
-        let observed = self.ground(settings, scene, observed);
+        if readings.turn == Turn::Ground {
+            self.in_turn = self.ground(settings, scene).or(self.hay(scene));
+        }
+        let observed = observed.or(self.in_turn);
         let observed = self.rollers(settings, scene, observed);
         (self.controller(settings, scene, observed), tested)
     }
@@ -143,12 +146,7 @@ impl Watch {
     }
 
     /// Ground speed and its sources.
-    fn ground(
-        &mut self,
-        settings: &SafetySettings,
-        scene: &Scene<'_>,
-        observed: Observed,
-    ) -> Observed {
+    fn ground(&mut self, settings: &SafetySettings, scene: &Scene<'_>) -> Observed {
         let Scene { readings, estimates, .. } = scene;
         let known = estimates.ground.quality == Quality::Good;
         let moves = estimates.ground.speed >= settings.least_speed;
@@ -169,8 +167,8 @@ impl Watch {
         let at_odds = slowest < settings.least_speed.halved(1) && fastest >= settings.least_speed;
         let apart = at_odds || fastest.saturating_sub(slowest) > most_apart;
         self.apart_for =
-            if apart { APART_HELD } else { self.apart_for.saturating_sub(readings.tick) };
-        observed
+            if apart { APART_HELD } else { self.apart_for.saturating_sub(readings.round) };
+        Observed::default()
             .with(Condition::GroundStopped, known && !moves)
             .with(Condition::GroundSpeedLost, !known)
             .with(Condition::SpeedSourceLost, known && lost)
@@ -221,27 +219,33 @@ impl Watch {
                 pressure.is_some_and(|pressure| pressure > settings.pressure_limit),
             )
             .with(Condition::PressureFrozen, same)
-            .with(Condition::NothingLeaves, self.hay.see(scene))
     }
 
-    /// The controller itself, and the sensors that it can do without.
+    /// The hay, and the sensors of it that the controller can do without.
+    fn hay(&mut self, scene: &Scene<'_>) -> Observed {
+        let Estimates { hay, feels, .. } = scene.estimates;
+        Observed::default()
+            .with(Condition::GaugeLost, is_lost(hay.gauge))
+            .with(Condition::PressureLost, is_lost(*feels))
+            .with(Condition::WeighLost, is_lost(hay.scale))
+            .with(Condition::CoreUnwatched, self.core.is_lost(scene))
+            .with(Condition::NothingLeaves, self.leaving.see(scene))
+    }
+
+    /// The controller itself.
     fn controller(
         &mut self,
         settings: &SafetySettings,
         scene: &Scene<'_>,
         observed: Observed,
     ) -> Observed {
-        let Scene { readings, estimates, intact, .. } = scene;
+        let Scene { readings, intact, .. } = scene;
         let tick = readings.tick;
         let in_time = tick > Span::ZERO && tick <= settings.tick_limit;
         self.in_time_for = if in_time { self.in_time_for.saturating_add(tick) } else { Span::ZERO };
         self.slow = counted(self.slow, tick > settings.tick_slow);
         self.early = counted(self.early, tick < EARLY);
         observed
-            .with(Condition::GaugeLost, is_lost(estimates.gauge))
-            .with(Condition::PressureLost, is_lost(estimates.feels))
-            .with(Condition::WeighLost, is_lost(estimates.scale))
-            .with(Condition::CoreUnwatched, self.core.is_lost(scene))
             .with(Condition::ReferenceLost, readings.analog.reference == Quality::Invalid)
             .with(Condition::TicksSlow, self.slow >= TOO_SLOW)
             .with(Condition::TickLate, tick > settings.tick_limit)

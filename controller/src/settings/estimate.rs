@@ -10,10 +10,10 @@ use crate::units::{
 };
 use heapless::Vec;
 
-/// The gauge is read in one tick of so many: a bale does not shrink faster, and its share in the filter
-/// is a dear part of a tick.
-pub const GAUGE_TURN: u8 = 1 << GAUGE_HALVINGS;
-const GAUGE_HALVINGS: u32 = 3;
+/// The gauge has one turn of the hay in so many: a bale does not shrink faster, and the scale tells more.
+pub const GAUGE_TURN: u8 = 4;
+/// That is one tick in so many: its inverse.
+const GAUGE_SHARE: Ratio = Ratio::from_bits(5_461); // 1 / 12
 /// Most tickets that can be told apart at once.
 pub const TICKETS: usize = 4;
 
@@ -28,10 +28,10 @@ config! {
         bale_bite_permille: 1..=1_000, 200;
         /// How far the bite wanders in one roller turn, one deviation.
         bite_wander_permille: 1..=500, 12;
-        /// Least deviation of one weighing, as if weighings were independent.
-        weigh_deviation_g: 100..=100_000, 2_000;
+        /// Least deviation of one weighing of some thirty a second, as if weighings were independent.
+        weigh_deviation_g: 100..=100_000, 1_200;
         /// Deviation of one weighing over the mean error of weighings: they are not independent.
-        weigh_inflation_permille: 500..=20_000, 2_500;
+        weigh_inflation_permille: 500..=20_000, 1_450;
         /// Distance from the bale gauge to the bale's axis.
         gauge_axis_mm: 100..=3_000, 1_200;
         /// Deviation of the mass that one gauge reading tells, as if readings were independent.
@@ -108,7 +108,7 @@ impl EstimateConfig {
             weigh_deviation: Mass::from_milli(self.weigh_deviation_g),
             weigh_inflation: Ratio::from_milli(self.weigh_inflation_permille),
             gauge_axis: Length::from_milli(self.gauge_axis_mm),
-            gauge_variance: mass_variance(self.gauge_deviation_g).halved(GAUGE_HALVINGS),
+            gauge_variance: mass_variance(self.gauge_deviation_g).scaled(GAUGE_SHARE),
             idle_pressure: Pressure::from_whole(self.idle_pressure_kpa),
             drag: PressurePerMass::from_milli(self.drag_pa_per_kg),
             pressure_pace: frequency(self.pressure_smoothing_ms),

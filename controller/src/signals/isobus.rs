@@ -155,7 +155,6 @@ pub enum Message {
 impl Message {
     /// Reads a frame; `None` if it is of another group.
     #[must_use]
-    #[inline]
     pub fn decode(frame: &Frame) -> Option<Self> {
         let [.., byte_7, byte_8] = frame.data;
         Some(match Identifier::decode(frame.id).group {
@@ -173,7 +172,7 @@ impl Message {
                 source: byte_8.wrapping_shr(2) & 7,
                 limit: byte_8.wrapping_shr(5),
             },
-            STOP_BUTTON => Self::Stop { permitted: flag(byte_8), transitions: byte_7 },
+            STOP_BUTTON => Self::Stop { permitted: permitted(frame.data), transitions: byte_7 },
             _ => return None,
         })
     }
@@ -201,7 +200,13 @@ impl Message {
     }
 }
 
-fn motion([s0, s1, d0, d1, d2, d3, _, byte_8]: [u8; 8]) -> Motion {
+/// Whether implements may work, as the stop button's message says.
+pub(super) fn permitted([.., byte_8]: [u8; 8]) -> Flag {
+    flag(byte_8)
+}
+
+/// What a speed message says of the motion.
+pub(super) fn motion([s0, s1, d0, d1, d2, d3, _, byte_8]: [u8; 8]) -> Motion {
     Motion {
         speed_mm_s: u16::from_le_bytes([s0, s1]),
         distance_mm: u32::from_le_bytes([d0, d1, d2, d3]),

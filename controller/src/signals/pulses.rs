@@ -39,7 +39,9 @@ pub struct PulseChannel {
 struct Seen {
     tick: Instant,
     count: u32,
-    edge: Option<Instant>,
+    /// How long before that tick the last edge came, us; below zero if the capture ran ahead of the clock,
+    /// after 35 minutes no longer.
+    age_us: Option<i32>,
 }
 
 impl PulseChannel {
@@ -51,44 +53,52 @@ impl PulseChannel {
     /// counter that jumps, a capture that is stuck. They are dropped and the measure starts over.
     pub fn update(&mut self, shortest: Span, now: Instant, wire: PulseWire) -> Pulses {
         let Some(seen) = self.seen else {
-            self.seen = Some(Seen { tick: now, count: wire.count, edge: None });
+            self.seen = Some(Seen { tick: now, count: wire.count, age_us: None });
             return Pulses { since_last: Span::MAX, quality: Quality::Good, ..Pulses::default() };
         };
+        let passed_us = signed(now.since(seen.tick));
+        let earlier_us = seen.age_us.map(|age_us| age_us.saturating_add(passed_us));
         let edges = wire.count.wrapping_sub(seen.count);
-        let (edge, good) = match edges {
-            0 => (seen.edge, true),
-            _ => seen.judge(edges, shortest, now, now.nearest(wire.last_edge_us)),
+        let (age_us, good) = match edges {
+            0 => (earlier_us, true),
+            _ => judge(edges, shortest, passed_us, (earlier_us, now.since_low(wire.last_edge_us))),
         };
-        self.seen = Some(Seen { tick: now, count: wire.count, edge });
+        self.seen = Some(Seen { tick: now, count: wire.count, age_us });
         let edges = if good { edges } else { 0 };
-        let span = seen.edge.zip(edge).filter(|_| edges > 0);
+        let both = earlier_us.zip(age_us).filter(|_| edges > 0);
         Pulses {
             edges,
-            span: span.map(|(earlier, last)| last.since(earlier)),
-            since_last: edge.map_or(Span::MAX, |edge| now.since(edge)),
+            span: both.map(|(earlier_us, age_us)| unsigned(earlier_us.saturating_sub(age_us))),
+            since_last: age_us.map_or(Span::MAX, unsigned),
             quality: if good { Quality::Good } else { Quality::Invalid },
         }
     }
 }
 
-impl Seen {
-    /// When the last of `edges` new edges came, and whether they are possible.
-    fn judge(
-        self,
-        edges: u32,
-        shortest: Span,
-        now: Instant,
-        edge: Instant,
-    ) -> (Option<Instant>, bool) {
-        let in_tick = edge.later_by(CAPTURE) >= self.tick && edge <= now.later_by(CAPTURE);
-        // Even a broken edge says that something moves; it is put where it does least harm.
-        let edge = if in_tick { edge } else { now };
-        // Without an earlier edge there may have been one just before the last tick.
-        let earlier_span = match self.edge {
-            Some(earlier) => edge.since(earlier),
-            None => edge.since(self.tick).saturating_add(shortest).saturating_add(CAPTURE),
-        };
-        let least = u64::from(edges).wrapping_mul(u64::from(shortest.to_micros()));
-        (Some(edge), in_tick && u64::from(earlier_span.to_micros()) >= least)
-    }
+/// The age of the edge to measure from, and whether new edges are possible. `ages_us` are those of the last
+/// edge of an earlier tick and of the last one of this tick, `passed_us` is the time between the ticks.
+fn judge(
+    edges: u32,
+    shortest: Span,
+    passed_us: i32,
+    (earlier_us, age_us): (Option<i32>, i32),
+) -> (Option<i32>, bool) {
+    let capture_us = signed(CAPTURE);
+    let most_us = passed_us.saturating_add(capture_us);
+    let in_tick = (capture_us.saturating_neg()..=most_us).contains(&age_us);
+    // Even a broken edge says that something moves; it is put where it does least harm.
+    let age_us = if in_tick { age_us } else { 0 };
+    // Without an earlier edge there may have been one just before the last tick.
+    let earlier_us = earlier_us.unwrap_or(most_us.max(age_us).saturating_add(signed(shortest)));
+    let span = unsigned(earlier_us.saturating_sub(age_us));
+    let least_us = u64::from(edges).wrapping_mul(u64::from(shortest.to_micros()));
+    (Some(age_us), in_tick && u64::from(span.to_micros()) >= least_us)
+}
+
+fn signed(span: Span) -> i32 {
+    i32::try_from(span.to_micros()).unwrap_or(i32::MAX)
+}
+
+fn unsigned(micros: i32) -> Span {
+    Span::from_micros(micros.max(0).unsigned_abs())
 }

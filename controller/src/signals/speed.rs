@@ -1,7 +1,7 @@
 //! Ground speed from every source that is there, each with its own age and limit. Which to believe
 //! is decided above.
 
-use super::isobus::Message;
+use super::isobus::{GROUND_SPEED, SELECTED_SPEED, WHEEL_SPEED, motion};
 use super::nmea::speed_over_ground;
 use super::pulses::Pulses;
 use super::reading::{Held, Reading};
@@ -42,30 +42,26 @@ pub struct SpeedChannels {
 }
 
 impl SpeedChannels {
-    /// Takes a message of the bus.
-    pub fn hear(&mut self, fastest: Speed, now: Instant, message: Message) {
-        let (channel, motion) = match message {
-            Message::Selected { motion, .. } => (&mut self.selected, motion),
-            Message::Ground { motion } => (&mut self.ground, motion),
-            Message::Wheel { motion, .. } => (&mut self.wheel, motion),
-            Message::Stop { .. } => return,
+    /// Takes a message of the bus; one of another group says nothing of the speed.
+    pub fn hear(&mut self, fastest: Speed, now: Instant, group: u32, data: [u8; 8]) {
+        let channel = match group {
+            SELECTED_SPEED => &mut self.selected,
+            GROUND_SPEED => &mut self.ground,
+            WHEEL_SPEED => &mut self.wheel,
+            _ => return,
         };
-        hold(channel, fastest, now, motion.speed());
+        hold(channel, fastest, now, motion(data).speed());
     }
 
-    /// Takes what else of one tick may tell the speed.
-    pub fn update(
-        &mut self,
-        settings: &SignalSettings,
-        now: Instant,
-        sentences: &[Sentence],
-        pulses: Pulses,
-    ) -> Speeds {
-        // The last one counts: those before it are not even read.
-        let speed = sentences.iter().rev().find_map(|sentence| speed_over_ground(sentence).ok());
-        if let Some(speed) = speed {
-            hold(&mut self.satellite, settings.fastest, now, speed);
+    /// Reads a sentence of the receiver; one that is not sound says nothing.
+    pub fn read(&mut self, fastest: Speed, now: Instant, sentence: &Sentence) {
+        if let Ok(speed) = speed_over_ground(sentence) {
+            hold(&mut self.satellite, fastest, now, speed);
         }
+    }
+
+    /// The readings now. `pulses` are those of the ground wheel since the last time.
+    pub fn update(&mut self, settings: &SignalSettings, now: Instant, pulses: Pulses) -> Speeds {
         Speeds {
             selected: self.selected.reading(now, settings.bus_stale),
             ground: self.ground.reading(now, settings.bus_stale),

@@ -49,12 +49,11 @@ impl Instant {
         Self(self.0.saturating_add(u64::from(span.0)))
     }
 
-    /// The point nearest to this one whose low 32 bits are `low_micros`, as a capture timer keeps
-    /// them: within 35 minutes to either side, but not before the start or after the end of the clock.
+    /// Microseconds since the point whose low 32 bits a capture timer keeps, below zero if it lies ahead. Of
+    /// all such points the nearest is meant: within 35 minutes to either side.
     #[must_use]
-    pub fn nearest(self, low_micros: u32) -> Self {
-        let ahead = low_micros.wrapping_sub(low_half(self.0)).cast_signed();
-        Self(self.0.saturating_add_signed(i64::from(ahead)))
+    pub fn since_low(self, low_micros: u32) -> i32 {
+        low_half(self.0).wrapping_sub(low_micros).cast_signed()
     }
 }
 

@@ -10,9 +10,9 @@ const NONE: u16 = 60;
 const FULL: i32 = 3_000;
 const MOST: u16 = 3_800;
 
-/// What the coil should draw at the command of the last tick.
+/// What the coil should draw at the command of the last tick, to the nearest count.
 fn expected(machine: &Machine) -> i32 {
-    (FULL * i32::from(machine.outputs.valve)) >> 15
+    (FULL * i32::from(machine.outputs.valve) + (1 << 14)) >> 15
 }
 
 #[test]

@@ -7,7 +7,7 @@ use strewn_controller::estimate::Estimates;
 use strewn_controller::metering::Proposal;
 use strewn_controller::safety::{Condition, Observed, Passed, Phase, Scene, Watch};
 use strewn_controller::settings::{SafetyConfig, SafetySettings};
-use strewn_controller::signals::{Quality, Readings};
+use strewn_controller::signals::{Quality, Readings, Turn};
 use strewn_controller::units::{Bite, Mass, Pressure, Span, TurnRate, Turns};
 use strewn_controller::wires::{Inputs, SwitchBits};
 
@@ -43,7 +43,6 @@ impl Bench {
             inputs: &self.inputs,
             readings: &self.readings,
             estimates: &self.estimates,
-            expected_bite: Bite::from_whole(8),
             proposal: &self.proposal,
             passed: self.passed,
             too_fast: false,
@@ -144,11 +143,13 @@ fn a_clock_at_half_its_speed_shows_in_the_third_tick() {
     }
 }
 
-/// Rollers that tear four kilograms in each tick, by what the ticket lets expect.
+/// Rollers that tear four kilograms from one turn to the next, by what the ticket lets expect.
 fn tearing() -> Bench {
     let mut bench = Bench::new();
-    bench.estimates.roller.turned = Turns::ONE.halved(1);
-    bench.estimates.left.0 = Mass::from_whole(400);
+    bench.readings.turn = Turn::Ground;
+    let hay = &mut bench.estimates.hay;
+    (hay.usual_bite, hay.turned) = (Bite::from_whole(8), Turns::ONE.halved(1));
+    hay.left.0 = Mass::from_whole(400);
     bench.readings.weigh.mass.quality = Quality::Good;
     bench.readings.weigh.mass.value = Mass::from_whole(2_000);
     bench
@@ -156,7 +157,7 @@ fn tearing() -> Bench {
 
 #[test]
 fn the_scale_settles_for_sixteen_kilograms_and_is_asked_after_eighty_more() {
-    // More than 16 kg are expected in the fifth tick, more than 80 kg 21 ticks later.
+    // More than 16 kg are expected in the fifth turn, more than 80 kg 21 turns later.
     assert_eq!(tearing().first_seen(Condition::NothingLeaves), Some(5 + 21));
 }
 
@@ -167,10 +168,10 @@ fn an_eighth_of_what_is_expected_is_enough_and_a_bit_less_is_not() {
         for _ in 0..5 {
             bench.see();
         }
-        // The scale follows by 1/128: in one tick by 10.5 kg, an eighth of 84 kg; then it stays there.
+        // The scale follows by 1/32: in one turn by 10.5 kg, an eighth of 84 kg; then it stays there.
         let settled = Mass::from_whole(2_000).to_bits();
         let gone = (21 << Mass::FRACTION) / 2 - less;
-        bench.readings.weigh.mass.value = Mass::from_bits(settled - 128 * gone);
+        bench.readings.weigh.mass.value = Mass::from_bits(settled - 32 * gone);
         bench.see();
         bench.readings.weigh.mass.value = Mass::from_bits(settled - gone);
         let seen_in = (2..=21).find(|_| bench.see().has(Condition::NothingLeaves));
@@ -182,7 +183,7 @@ fn an_eighth_of_what_is_expected_is_enough_and_a_bit_less_is_not() {
 fn fifty_kilograms_may_cling_to_the_rollers_and_a_bit_more_may_not() {
     for (more, seen_in) in [(0, None), (1, Some(26))] {
         let mut bench = tearing();
-        bench.estimates.left.0 = Mass::from_bits(Mass::from_whole(50).to_bits() + more);
+        bench.estimates.hay.left.0 = Mass::from_bits(Mass::from_whole(50).to_bits() + more);
         assert_eq!(bench.first_seen(Condition::NothingLeaves), seen_in);
     }
 }

@@ -8,7 +8,7 @@ mod switches;
 mod weigh;
 
 use strewn_controller::settings::{SignalConfig, SignalSettings};
-use strewn_controller::signals::{Readings, Signals};
+use strewn_controller::signals::{Readings, Signals, Turn};
 use strewn_controller::units::Span;
 use strewn_controller::wires::{AnalogWires, Inputs};
 
@@ -35,12 +35,21 @@ impl Bench {
         bench
     }
 
-    /// 10 ms pass.
+    /// 10 ms pass; whatever has to wait for its turn has it at once.
     fn tick(&mut self) -> Readings {
         self.inputs.now = self.inputs.now.later_by(Span::from_millis(10));
-        let readings = self.signals.update(&self.settings, &self.inputs);
+        let mut readings = *self.signals.update(&self.settings, &self.inputs);
         self.inputs.frames.clear();
         self.inputs.sentences.clear();
+        let (mut ground, mut hay) = (readings.turn == Turn::Ground, readings.turn == Turn::Hay);
+        while !(ground && hay) {
+            let later = self.signals.update(&self.settings, &self.inputs);
+            match later.turn {
+                Turn::Ground => (readings.speeds, ground) = (later.speeds, true),
+                Turn::Hay => (readings.weigh, hay) = (later.weigh, true),
+                Turn::Row | Turn::Sentence => {}
+            }
+        }
         readings
     }
 

@@ -2,13 +2,12 @@
 
 use super::contest::replay_watched;
 use super::{ReplayError, ReplayReport};
-use strewn_controller::estimate::{Estimates, Estimator};
+use strewn_controller::estimate::{Estimates, Estimator, Hay};
 use strewn_controller::settings::Settings;
-use strewn_controller::signals::{Readings, Signals};
-use strewn_controller::units::Span;
+use strewn_controller::signals::{Readings, Signals, Turn};
 use strewn_controller::wires::Outputs;
 
-/// One tick of a log.
+/// One tick of a log. What has its turn in one tick of several is as of the last one.
 #[derive(Clone, Copy, Debug)]
 pub struct Moment<'a> {
     /// The controller's settings.
@@ -21,6 +20,14 @@ pub struct Moment<'a> {
     pub outputs: &'a Outputs,
 }
 
+impl Moment<'_> {
+    /// What is known of the hay, in the ticks in which that has its turn.
+    #[must_use]
+    pub fn hay(&self) -> Option<&Hay> {
+        (self.readings.turn == Turn::Hay).then_some(&self.estimates.hay)
+    }
+}
+
 /// Replays a log and shows every tick to `watch`. Readings and estimates are made a second time by
 /// the controller's own floors, which do not depend on what the floors above them make of them.
 ///
@@ -31,9 +38,8 @@ pub fn walk(log: &[u8], watch: &mut dyn FnMut(&Moment<'_>)) -> Result<ReplayRepo
     let mut estimator = None;
     replay_watched(log, &mut |settings, inputs, outputs| {
         let readings = signals.update(&settings.signals, inputs);
-        let elapsed = readings.tick.min(Span::from_millis(100));
         let estimator = estimator.get_or_insert_with(|| Estimator::new(&settings.estimate));
-        let estimates = estimator.update(&settings.estimate, &readings, elapsed);
-        watch(&Moment { settings, readings: &readings, estimates: &estimates, outputs });
+        estimator.update(&settings.estimate, readings);
+        watch(&Moment { settings, readings, estimates: estimator.estimates(), outputs });
     })
 }

@@ -90,7 +90,7 @@ impl Series {
     fn take(&mut self, moment: &Moment<'_>) {
         let Moment { settings, readings, estimates, .. } = *moment;
         self.time_s += f64::from(readings.tick.to_micros()) * 1e-6;
-        if estimates.loaded {
+        if moment.hay().is_some_and(|hay| hay.loaded) {
             self.close_bale();
             let ticket = settings.estimate.known_ticket(readings.ticket);
             self.bale = Some(Bale {
@@ -103,7 +103,7 @@ impl Series {
             });
         }
         let Some(bale) = &mut self.bale else { return };
-        let (left, deviation) = estimates.left;
+        let (left, deviation) = estimates.hay.left;
         bale.left_kg = (kilograms(left), kilograms(deviation));
         if estimates.roller.turned.to_bits() > 0 {
             bale.first_kg.get_or_insert(bale.left_kg);

@@ -1,6 +1,7 @@
 //! What the fits need of a log: a row a tick for the drive, a row a weighing for the bales.
 
 use crate::bench::{Moment, ReplayError, walk};
+use strewn_controller::estimate::Hay;
 use strewn_controller::units::{Mass, TurnRate, Turns};
 
 /// One tick of valve and rollers.
@@ -86,11 +87,12 @@ impl Gathered {
             pressure_mpa: pressure.map(|pressure| f64::from(pressure.to_milli()) * 1e-6),
             duty: outputs.enable.then_some(duty),
         });
-        if estimates.loaded {
+        let Some(hay) = moment.hay() else { return };
+        if hay.loaded {
             self.load(moment);
         }
         if let Some(bale) = self.bales.last_mut() {
-            bale.take(moment);
+            bale.take(moment, hay);
         }
     }
 
@@ -120,15 +122,16 @@ impl Gathered {
 }
 
 impl BaleTrack {
-    fn take(&mut self, moment: &Moment<'_>) {
-        let Moment { settings, readings, estimates, .. } = *moment;
+    /// The hay's turn.
+    fn take(&mut self, moment: &Moment<'_>, hay: &Hay) {
+        let Moment { settings, readings, .. } = *moment;
         let ticket = settings.estimate.ticket(settings.estimate.known_ticket(readings.ticket));
-        let (left, _) = estimates.left;
+        let (left, _) = hay.left;
         self.left_kg = kilograms(left);
-        let expected_kg = kilograms(ticket.expected_bite(left).over(estimates.roller.turned));
+        let expected_kg = kilograms(ticket.expected_bite(left).over(hay.turned));
         self.expected_kg += expected_kg;
         self.gone_kg += expected_kg * self.gone_share();
-        self.clumps_kg += estimates.clump.map_or(0.0, kilograms);
+        self.clumps_kg += hay.clump.map_or(0.0, kilograms);
         // A bale that is nearly gone is shreds, and says nothing of the law.
         let tells = self.expected_kg > 0.0 && self.gone_share() < 0.93;
         if let Some(mass) = readings.weigh.mass.good().filter(|_| readings.weigh.fresh && tells) {
