@@ -68,14 +68,14 @@ impl Gauge {
         has
     }
 
-    /// A reading in its turn: corrects the account of the bale. `weighs` is whether weigh cells correct it
-    /// too.
+    /// A reading in its turn: corrects the account of the bale, which is known to within `deviation`.
+    /// `weighs` is whether weigh cells correct it too.
     pub fn read(
         &mut self,
         settings: &EstimateSettings,
         ticket: &Ticket,
         gap: Length,
-        bale: &mut BaleFilter,
+        (bale, deviation): (&mut BaleFilter, Mass),
         weighs: bool,
     ) {
         let same = gap == self.gap;
@@ -85,7 +85,7 @@ impl Gauge {
         let told = ticket.left_at_radius(settings.gauge_axis.saturating_sub(gap));
         let mass = told.scaled(self.quotient.unwrap_or(Ratio::ONE));
         let error = mass.saturating_sub(bale.left()).magnitude();
-        let off = bale.left_deviation().scaled(DEVIATIONS);
+        let off = deviation.scaled(DEVIATIONS);
         let off = off.saturating_add(ticket.mass.halved(OFF_HALVINGS));
         let jump = gap.saturating_sub(self.taken.unwrap_or(gap)).magnitude();
         if !self.trust.takes(error <= off && jump < JUMP && self.same_for < SHRINKS) {

@@ -12,7 +12,7 @@ const FOLLOW: Ratio = Ratio::from_bits(62_259); // 0.95
 /// Share of an error, per time between readings, that the acceleration takes over.
 const FOLLOW_CHANGE: Ratio = Ratio::from_bits(45_875); // 0.7
 /// Readings closer than this count for less each, so that a source of every turn is smoothed.
-const FULL_READING: Span = Span::from_millis(100);
+const FULL_READING: Seconds = Seconds::from_bits(1_677_722); // 0.1 s
 /// Its inverse.
 const FULL_PACE: Frequency = Frequency::from_bits(10 << 16);
 /// An acceleration is forgotten within about half a second when nothing confirms it.
@@ -92,15 +92,15 @@ impl GroundFollower {
     /// Takes a new reading over; returns the ground that the speeds since the last one missed, as if
     /// the error had grown evenly.
     fn correct(&mut self, reading: Reading<Speed>, elapsed: Span) -> Length {
-        let between = self.last_age.saturating_add(elapsed).saturating_sub(reading.age);
-        let weight = FULL_PACE.over(between.min(FULL_READING).seconds());
+        let between = self.last_age.saturating_add(elapsed).saturating_sub(reading.age).seconds();
+        let weight = FULL_PACE.over(between.min(FULL_READING));
         let then = self.speed.saturating_sub(self.change.over(reading.age.seconds()));
         let error = reading.value.saturating_sub(then).scaled(weight);
         self.speed = self.speed.saturating_add(error.scaled(FOLLOW));
-        let over = between.max(FULL_READING).seconds();
+        let over = between.max(FULL_READING);
         let change = self.change.saturating_add(error.scaled(FOLLOW_CHANGE).gained_within(over));
         self.change = change.held_within(STEEPEST.negated(), STEEPEST);
-        error.over(between.seconds()).halved(1)
+        error.over(between).halved(1)
     }
 }
 

@@ -208,7 +208,8 @@ impl Estimator {
         {
             let ticket = self.account.ticket(settings);
             let weighs = readings.weigh.mass.quality == Quality::Good && !self.scale.lies();
-            self.gauge.read(settings, ticket, gap, bale, weighs);
+            let (_, deviation) = self.estimates.hay.left;
+            self.gauge.read(settings, ticket, gap, (bale, deviation), weighs);
         } else if let Some(mass) = readings.weigh.mass.good().filter(|_| readings.weigh.fresh) {
             let state = (self.estimates.roller.mean > TURNING, may_be_core || self.felt.core);
             clump = self.scale.weigh(settings, mass, bale, state);

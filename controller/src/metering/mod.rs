@@ -70,7 +70,8 @@ impl Meter {
         self.valve.learned()
     }
 
-    /// One tick: a valve command in every one, a new plan in [`Turn::Row`]; `last` is what was proposed before.
+    /// One tick: a valve command in every one, the rate for the eye in [`Turn::Ground`], a new plan in
+    /// [`Turn::Row`]; `last` is what was proposed before.
     /// While `laying` is false the ledger rests and nothing is proposed. `open` is whether the gate let the
     /// last command through.
     pub fn propose(
@@ -91,8 +92,12 @@ impl Meter {
         }
         self.laying = laying;
         let planned = match readings.turn {
-            Turn::Row => self.plan(settings, ticket, estimates, readings.round),
-            Turn::Ground | Turn::Hay | Turn::Sentence => last,
+            Turn::Row => Proposal {
+                laid: last.laid,
+                ..self.plan(settings, ticket, estimates, readings.round)
+            },
+            Turn::Ground => Proposal { laid: self.show(estimates, readings.round), ..last },
+            Turn::Hay | Turn::Sentence => last,
         };
         if !laying {
             self.valve.rest();
@@ -104,7 +109,7 @@ impl Meter {
         Proposal { duty, ..planned }
     }
 
-    /// What the row asks for now: everything but the valve command.
+    /// What the row asks for now: everything but the valve command and what is shown.
     fn plan(
         &mut self,
         settings: &MeteringSettings,
@@ -121,10 +126,9 @@ impl Meter {
         let (cap, core_near) = roller_limit(settings, ticket, estimates, hay.left.0);
         let (bite, _) = hay.bite;
         let advised = self.advise(settings, ticket, estimates);
-        let laid = self.show(estimates, round);
         if !self.laying {
             self.ledger.rest(ground.travelled);
-            return Proposal { advised, laid, core_near, ..Proposal::default() };
+            return Proposal { advised, core_near, ..Proposal::default() };
         }
         self.ledger.enter(settings, ground.travelled, hay.torn, round.seconds());
         let speeds = (ground.speed, ground.after(settings.lead));
@@ -135,12 +139,11 @@ impl Meter {
         let flow = self.ledger.flow(settings, speeds, doubt);
         Proposal {
             rate: flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap),
-            duty: Duty::ZERO,
             advised,
-            laid,
             core_near,
             holding: self.ledger.is_waiting(),
             at_mark,
+            ..Proposal::default()
         }
     }
 

@@ -238,24 +238,24 @@ impl Supervisor {
     /// condition only pays its time back, so that a flapping one cannot postpone its stop for ever.
     fn note(&mut self, settings: &SafetySettings, observed: Observed, elapsed: Span) -> Observed {
         let half = Span::from_micros(elapsed.to_micros().wrapping_shr(1));
+        let counted = observed.less(Observed::AT_ONCE);
         let mut lasting = observed.and(Observed::AT_ONCE);
-        let mut remembered = Observed::default();
+        let mut remembered = counted;
         let all = self.lasted.as_flattened_mut();
-        for (row, alone) in observed.or(self.remembered).less(Observed::AT_ONCE).each() {
-            let rank = usize::try_from(row.condition.rank()).unwrap_or(usize::MAX);
-            let Some(lasted) = all.get_mut(rank) else { continue };
-            if observed.has_any(alone) {
-                *lasted = lasted.saturating_add(elapsed);
-                if *lasted >= row.patience(settings) {
-                    lasting = lasting.or(alone);
-                }
-            } else {
-                *lasted = lasted.saturating_sub(half);
+        counted.for_each(|rank, row, alone| {
+            let Some(lasted) = all.get_mut(rank) else { return };
+            *lasted = lasted.saturating_add(elapsed);
+            if *lasted >= row.patience(settings) {
+                lasting = lasting.or(alone);
             }
+        });
+        self.remembered.less(counted).for_each(|rank, _, alone| {
+            let Some(lasted) = all.get_mut(rank) else { return };
+            *lasted = lasted.saturating_sub(half);
             if *lasted > Span::ZERO {
                 remembered = remembered.or(alone);
             }
-        }
+        });
         self.remembered = remembered;
         self.carrying_on = lasting.less(Observed::STOPPING);
         lasting

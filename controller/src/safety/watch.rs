@@ -89,8 +89,9 @@ pub struct Watch {
     leaving: Leaving,
     core: CoreWatch,
     test: PulseTest,
-    /// What was seen of ground and hay in the last turn: it is taken to be so until the next.
-    in_turn: Observed,
+    /// What was seen of ground and hay in the last turns for them: it is taken to be so until the next.
+    of_ground: Observed,
+    of_hay: Observed,
 }
 
 impl Watch {
@@ -115,10 +116,12 @@ impl Watch {
             .with(Condition::SupplyMissing, path.supply_missing && settled)
             .with(Condition::SupplyUnasked, path.supply_unasked && settled)
             .with(Condition::ValveTestFailed, tested == Tested::Failed);
-        if readings.turn == Turn::Ground {
-            self.in_turn = self.ground(settings, scene).or(self.hay(scene));
+        match readings.turn {
+            Turn::Ground => self.of_ground = self.ground(settings, scene),
+            Turn::Row => self.of_hay = self.hay(scene),
+            Turn::Hay | Turn::Sentence => {}
         }
-        let observed = observed.or(self.in_turn);
+        let observed = observed.or(self.of_ground).or(self.of_hay);
         let observed = self.rollers(settings, scene, observed);
         (self.controller(settings, scene, observed), tested)
     }

@@ -49,7 +49,8 @@ pub struct Readings {
     pub speeds: Speeds,
     /// Weigh cells, as of [`Turn::Hay`].
     pub weigh: Weigh,
-    /// Pressure, gauge and reference; the gauge as of [`Turn::Row`].
+    /// Pressure, gauge and reference; the gauge as of [`Turn::Ground`], which has
+    /// more time.
     pub analog: Analog,
     /// Switches and buttons.
     pub switches: Switches,
@@ -123,16 +124,14 @@ impl Signals {
                     self.ground.update(ground.shortest, now, inputs.ground)
                 });
                 readings.speeds = self.speeds.update(settings, now, pulses);
+                readings.analog.update_gauge(settings, inputs.analog.gauge, readings.round);
             }
             (Turn::Hay, _) => {
                 readings.weigh = settings.weigh.map_or_else(Weigh::default, |weigh| {
                     self.weigh.update(&weigh, now, inputs.weigh)
                 });
             }
-            (Turn::Row, _) => {
-                readings.analog.update_gauge(settings, inputs.analog.gauge, readings.round);
-            }
-            (Turn::Sentence, None) => {}
+            (Turn::Row | Turn::Sentence, _) => {}
         }
         readings
     }

@@ -41,7 +41,7 @@ pub fn speed_over_ground(sentence: &[u8]) -> Result<Option<Speed>, SentenceError
 /// Whether these bytes look like a sentence that tells a speed, sound or not.
 #[must_use]
 pub fn tells_speed(sentence: &[u8]) -> bool {
-    matches!(sentence.get(3..6), Some(b"RMC" | b"VTG"))
+    matches!(sentence, [_, _, _, b'R', b'M', b'C', ..] | [_, _, _, b'V', b'T', b'G', ..])
 }
 
 /// Fields that are told apart, counted from the one that names the sentence.

@@ -21,15 +21,21 @@ pub fn narrow(wide: i64) -> i32 {
 
 /// The low 32 bits.
 #[inline]
-pub(super) fn low_half(wide: u64) -> u32 {
+pub(crate) fn low_half(wide: u64) -> u32 {
     let [a, b, c, d, ..] = wide.to_le_bytes();
     u32::from_le_bytes([a, b, c, d])
 }
 
 /// The high 32 bits.
 #[inline]
-pub(super) fn high_half(wide: u64) -> u32 {
+pub(crate) fn high_half(wide: u64) -> u32 {
     low_half(wide.wrapping_shr(32))
+}
+
+/// A number of these low and these high 32 bits.
+#[inline]
+pub(crate) fn join(low: u32, high: u32) -> u64 {
+    u64::from(high).wrapping_shl(32) | u64::from(low)
 }
 
 /// Shifts right by `bits` (0 to 62), rounding to nearest with halves towards plus infinity.

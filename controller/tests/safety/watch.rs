@@ -146,7 +146,7 @@ fn a_clock_at_half_its_speed_shows_in_the_third_tick() {
 /// Rollers that tear four kilograms from one turn to the next, by what the ticket lets expect.
 fn tearing() -> Bench {
     let mut bench = Bench::new();
-    bench.readings.turn = Turn::Ground;
+    bench.readings.turn = Turn::Row;
     let hay = &mut bench.estimates.hay;
     (hay.usual_bite, hay.turned) = (Bite::from_whole(8), Turns::ONE.halved(1));
     hay.left.0 = Mass::from_whole(400);

@@ -45,7 +45,10 @@ impl Bench {
         while !(ground && hay) {
             let later = self.signals.update(&self.settings, &self.inputs);
             match later.turn {
-                Turn::Ground => (readings.speeds, ground) = (later.speeds, true),
+                Turn::Ground => {
+                    (readings.speeds, ground) = (later.speeds, true);
+                    readings.analog.gauge = later.analog.gauge;
+                }
                 Turn::Hay => (readings.weigh, hay) = (later.weigh, true),
                 Turn::Row | Turn::Sentence => {}
             }
