@@ -11,7 +11,7 @@ use std::process::{Command, Stdio};
 /// File, a piece of it that stands there once, the expression in it, and what stands there instead.
 type Defect = (&'static str, &'static str, &'static str, &'static str);
 
-const DEFECTS: [Defect; 23] = [
+const DEFECTS: [Defect; 25] = [
     (
         "gate",
         "&& inputs.switches.has(settings.vital)",
@@ -51,7 +51,9 @@ const DEFECTS: [Defect; 23] = [
     ("watch", "path.coil_driven && decayed", "path.coil_driven && decayed", "false"),
     ("watch", "!standing && (self.stood || stopped)", "(self.stood || stopped)", "self.stood"),
     ("watch", "(Condition::RollersRunOn, run_on)", "run_on", "false"),
-    ("hay", "estimates.core_expected && sensors", "estimates.core_expected", "false"),
+    ("hay", "estimates.hay.core_expected && sensors", "estimates.hay.core_expected", "false"),
+    ("watch", ".or(self.of_ground)", "self.of_ground", "Observed::default()"),
+    ("watch", ".or(self.of_hay)", "self.of_hay", "Observed::default()"),
     ("watch", "self.early >= TOO_SLOW", "self.early >= TOO_SLOW", "false"),
     ("valve_path", "time >= ANSWER && path.is_open()", "path.is_open()", "false"),
     ("valve_path", "(GONE) && path.coil_driven", "path.coil_driven", "false"),

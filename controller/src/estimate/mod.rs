@@ -4,6 +4,7 @@
 
 mod account;
 mod bale;
+mod estimates;
 mod feel;
 mod gauge;
 mod ground;
@@ -14,6 +15,7 @@ mod trust;
 
 pub use account::{ACCOUNT_WORDS, Account};
 pub use bale::BaleFilter;
+pub use estimates::{Estimates, Hay};
 pub use feel::{Feel, Felt};
 pub use gauge::Gauge;
 pub use ground::{GroundFollower, GroundSpeed, choose};
@@ -24,53 +26,11 @@ pub use trust::Before;
 
 use crate::settings::{EstimateSettings, Ticket};
 use crate::signals::{Quality, Readings, Turn};
-use crate::units::{Bite, FactorVariance, Mass, Pressure, Ratio, TurnRate, Turns};
+use crate::units::{Bite, FactorVariance, Mass, Ratio, TurnRate, Turns};
 use serde::{Deserialize, Serialize};
 
 /// Slower rollers tear nothing worth a weighing.
 const TURNING: TurnRate = TurnRate::from_bits(3_277); // 0.05 turns/s
-
-/// Everything that control knows of the machine. Each part is as of the last turn that it says.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
-pub struct Estimates {
-    /// Roller speed, as of this tick.
-    pub roller: RollerSpeed,
-    /// Pressure across the motors, if known, as of this tick.
-    pub pressure: Option<Pressure>,
-    /// Ground speed, as of [`Turn::Ground`].
-    pub ground: GroundSpeed,
-    /// The hay, as of [`Turn::Hay`]; how far it is known as of [`Turn::Ground`], which comes next.
-    pub hay: Hay,
-    /// A dense core is felt, as of [`Turn::Row`]. Nothing is felt unless [`Self::feels`] is good.
-    pub in_core: bool,
-    /// Whether the pressure is believed when it tells of the hay, as of [`Turn::Row`].
-    pub feels: Quality,
-}
-
-/// What is known of the hay.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug, Serialize, Deserialize)]
-pub struct Hay {
-    /// Hay left on the machine and one standard deviation.
-    pub left: (Mass, Mass),
-    /// The bite that any bale of this ticket would have now.
-    pub usual_bite: Bite,
-    /// The bite and one standard deviation.
-    pub bite: (Bite, Bite),
-    /// The bale has a dense core by its ticket.
-    pub core_expected: bool,
-    /// Turns of the first roller since the hay's turn before.
-    pub turned: Turns,
-    /// Hay torn off the bale in that time. Weighing corrects what is left, not what was torn.
-    pub torn: Mass,
-    /// A new bale was loaded in that time.
-    pub loaded: bool,
-    /// A clump left in that time.
-    pub clump: Option<Mass>,
-    /// Whether the weigh cells are believed.
-    pub scale: Quality,
-    /// Whether the bale gauge is believed.
-    pub gauge: Quality,
-}
 
 /// What the estimates need to remember.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
@@ -168,7 +128,7 @@ impl Estimator {
         let may_be_core = ticket.may_be_core(bale.left());
         let feels = self.estimates.feels == Quality::Good;
         let usual = usual_bite(ticket, bale.left(), feels);
-        let now = felt(usual, self.felt);
+        let now = as_felt(usual, self.felt);
         let mut torn = bale.turn(settings, now, turned, may_be_core);
         let lesson = (torn, now.over(turned));
         let clump = self.measure(settings, readings, turned, may_be_core, &mut bale);
@@ -241,7 +201,7 @@ impl Estimator {
         let weighs = hay.scale == Quality::Good;
         let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
         hay.left.1 = bale.left_deviation();
-        hay.bite.1 = felt(hay.usual_bite, self.felt).scaled(bale.factor_deviation(in_common));
+        hay.bite.1 = as_felt(hay.usual_bite, self.felt).scaled(bale.factor_deviation(in_common));
     }
 
     /// Whether a new bale lies there; then what was felt of the old one is forgotten.
@@ -267,7 +227,7 @@ fn usual_bite(ticket: &Ticket, left: Mass, feels: bool) -> Bite {
 }
 
 /// A bite less or more what is felt to be different about it.
-fn felt(usual: Bite, felt: Felt) -> Bite {
+fn as_felt(usual: Bite, felt: Felt) -> Bite {
     usual.scaled(Ratio::ONE.saturating_add(felt.difference))
 }
 

@@ -71,9 +71,8 @@ impl Meter {
     }
 
     /// One tick: a valve command in every one, the rate for the eye in [`Turn::Ground`], a new plan in
-    /// [`Turn::Row`]; `last` is what was proposed before.
-    /// While `laying` is false the ledger rests and nothing is proposed. `open` is whether the gate let the
-    /// last command through.
+    /// [`Turn::Row`]; `last` is what was proposed before. While `laying` is false the ledger rests and nothing
+    /// is proposed. `open` is whether the gate let the last command through.
     pub fn propose(
         &mut self,
         settings: &MeteringSettings,

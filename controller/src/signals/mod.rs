@@ -49,8 +49,7 @@ pub struct Readings {
     pub speeds: Speeds,
     /// Weigh cells, as of [`Turn::Hay`].
     pub weigh: Weigh,
-    /// Pressure, gauge and reference; the gauge as of [`Turn::Ground`], which has
-    /// more time.
+    /// Pressure, gauge and reference; the gauge as of [`Turn::Ground`].
     pub analog: Analog,
     /// Switches and buttons.
     pub switches: Switches,

@@ -1,9 +1,9 @@
 //! Whose turn it is. Work that is dear and need not be done in every tick goes round, so that no tick has
 //! much to do.
 //!
-//! Whoever must stop is answered in the tick that shows it. Tractor, bale and row change within tenths of a
-//! second, so that each of them is looked at in one tick of three; a sentence of the satellite receiver,
-//! the dearest thing to read, has a tick for itself and lets them wait.
+//! What has to stop the rollers at once is read in every tick. Bale, tractor and row change within tenths of
+//! a second, so that each of them has one tick of three; a sentence of the satellite receiver, the dearest
+//! thing to read, has a tick for itself and lets them wait.
 
 use crate::units::Span;
 use serde::{Deserialize, Serialize};

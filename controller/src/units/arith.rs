@@ -50,6 +50,18 @@ pub fn shift_round(wide: i64, bits: u32) -> i64 {
     doubled.wrapping_shr(1).wrapping_add(doubled & 1)
 }
 
+/// Halved `times` times (0 to 31), rounding to nearest with halves towards plus infinity.
+#[must_use]
+#[inline]
+pub fn halved(number: i32, times: u32) -> i32 {
+    if times == 0 {
+        return number;
+    }
+    // As above; half of a number has room for the one that is added.
+    let last = number.wrapping_shr(times.wrapping_sub(1)) & 1;
+    number.wrapping_shr(times).wrapping_add(last)
+}
+
 /// Product of two fixed-point numbers whose fraction bits together exceed those of the result by
 /// `shift`; rounded to nearest, saturated.
 #[must_use]

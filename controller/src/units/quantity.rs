@@ -3,7 +3,7 @@
 //! There are no operators. What may be added, scaled or compared has a method here; what may be
 //! multiplied or divided across dimensions stands in [`super::relations`].
 
-use super::arith::{high_half, narrow, product, quotient, root, shift_round};
+use super::arith::{halved, high_half, narrow, product, quotient, root, shift_round};
 use fixed::types::{I8F24, I12F20, I13F19, I16F16};
 use serde::{Deserialize, Serialize};
 
@@ -100,10 +100,10 @@ macro_rules! quantity {
                 Ratio(quotient(self.0, whole.0, Ratio::FRACTION))
             }
 
-            /// Halved `times` times, rounded to nearest.
+            /// Halved `times` times (0 to 31), rounded to nearest.
             #[must_use]
             pub fn halved(self, times: u32) -> Self {
-                Self(narrow(shift_round(i64::from(self.0), times)))
+                Self(halved(self.0, times))
             }
 
             /// Not outside `low..=high`; `high` wins should they cross.

@@ -5,6 +5,7 @@ mod any;
 mod pulses;
 mod speed;
 mod switches;
+mod turns;
 mod weigh;
 
 use strewn_controller::settings::{SignalConfig, SignalSettings};
