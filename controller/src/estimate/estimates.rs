@@ -14,7 +14,8 @@ pub struct Estimates {
     pub pressure: Option<Pressure>,
     /// Ground speed, as of [`crate::signals::Turn::Ground`].
     pub ground: GroundSpeed,
-    /// The hay, as of [`crate::signals::Turn::Hay`]; how far it is known as of [`crate::signals::Turn::Ground`], which comes next.
+    /// The hay, as of [`crate::signals::Turn::Hay`]; its deviations as of the last
+    /// [`crate::signals::Turn::Ground`] of two.
     pub hay: Hay,
     /// A dense core is felt, as of [`crate::signals::Turn::Row`]. Nothing is felt unless [`Self::feels`] is good.
     pub in_core: bool,

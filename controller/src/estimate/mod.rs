@@ -104,7 +104,7 @@ impl Estimator {
             Turn::Ground => {
                 let speed = choose(&readings.speeds);
                 self.estimates.ground = self.ground.update(speed, readings.round);
-                self.doubt(settings);
+                self.doubt(settings, readings.even);
             }
             Turn::Hay => self.estimates.hay = self.weigh(settings, readings),
             Turn::Row => self.feel(settings, readings),
@@ -194,13 +194,16 @@ impl Estimator {
         self.estimates.feels = believed(readings.analog.pressure.quality, self.feel.lies());
     }
 
-    /// How far the hay is known.
-    fn doubt(&mut self, settings: &EstimateSettings) {
+    /// How far the hay is known: roots are dear, so that each deviation has every other round.
+    fn doubt(&mut self, settings: &EstimateSettings, even: bool) {
         let Some(bale) = &self.account.bale else { return };
         let hay = &mut self.estimates.hay;
+        if even {
+            hay.left.1 = bale.left_deviation();
+            return;
+        }
         let weighs = hay.scale == Quality::Good;
         let in_common = if weighs { FactorVariance::ZERO } else { settings.ticket_mass_variance };
-        hay.left.1 = bale.left_deviation();
         hay.bite.1 = as_felt(hay.usual_bite, self.felt).scaled(bale.factor_deviation(in_common));
     }
 

@@ -70,8 +70,7 @@ impl Meter {
         self.valve.learned()
     }
 
-    /// One tick: a valve command in every one, the rate for the eye in [`Turn::Ground`], a new plan in
-    /// [`Turn::Row`]; `last` is what was proposed before. While `laying` is false the ledger rests and nothing
+    /// One tick: a valve command in every one, a new plan in [`Turn::Row`]; `last` is what was proposed before. While `laying` is false the ledger rests and nothing
     /// is proposed. `open` is whether the gate let the last command through.
     pub fn propose(
         &mut self,
@@ -91,12 +90,11 @@ impl Meter {
         }
         self.laying = laying;
         let planned = match readings.turn {
-            Turn::Row => Proposal {
-                laid: last.laid,
-                ..self.plan(settings, ticket, estimates, readings.round)
-            },
-            Turn::Ground => Proposal { laid: self.show(estimates, readings.round), ..last },
-            Turn::Hay | Turn::Sentence => last,
+            Turn::Row => {
+                let told = self.tell(settings, ticket, estimates, readings, last);
+                self.plan(settings, ticket, estimates, readings.round, told)
+            }
+            Turn::Ground | Turn::Hay | Turn::Sentence => last,
         };
         if !laying {
             self.valve.rest();
@@ -108,13 +106,14 @@ impl Meter {
         Proposal { duty, ..planned }
     }
 
-    /// What the row asks for now: everything but the valve command and what is shown.
+    /// What the row asks for now: everything but the valve command and what the driver is told.
     fn plan(
         &mut self,
         settings: &MeteringSettings,
         ticket: &Ticket,
         estimates: &Estimates,
         round: Span,
+        last: Proposal,
     ) -> Proposal {
         let Estimates { ground, hay, .. } = estimates;
         if hay.loaded {
@@ -124,10 +123,9 @@ impl Meter {
         }
         let (cap, core_near) = roller_limit(settings, ticket, estimates, hay.left.0);
         let (bite, _) = hay.bite;
-        let advised = self.advise(settings, ticket, estimates);
         if !self.laying {
             self.ledger.rest(ground.travelled);
-            return Proposal { advised, core_near, ..Proposal::default() };
+            return Proposal { core_near, ..last };
         }
         self.ledger.enter(settings, ground.travelled, hay.torn, round.seconds());
         let speeds = (ground.speed, ground.after(settings.lead));
@@ -138,12 +136,27 @@ impl Meter {
         let flow = self.ledger.flow(settings, speeds, doubt);
         Proposal {
             rate: flow.turn_rate_with(bite).held_within(TurnRate::ZERO, cap),
-            advised,
             core_near,
             holding: self.ledger.is_waiting(),
             at_mark,
-            ..Proposal::default()
+            ..last
         }
+    }
+
+    /// What the driver is told: the advice in even rounds, the rate laid in the others.
+    fn tell(
+        &mut self,
+        settings: &MeteringSettings,
+        ticket: &Ticket,
+        estimates: &Estimates,
+        readings: &Readings,
+        last: Proposal,
+    ) -> Proposal {
+        if readings.even {
+            return Proposal { advised: self.advise(settings, ticket, estimates), ..last };
+        }
+        let elapsed = readings.round.saturating_add(readings.round);
+        Proposal { laid: self.show(estimates, elapsed), ..last }
     }
 
     /// The ground speed at which the rollers will just keep up.
@@ -158,10 +171,10 @@ impl Meter {
     }
 
     /// The rate laid of late, for the eye.
-    fn show(&mut self, estimates: &Estimates, round: Span) -> LineRate {
+    fn show(&mut self, estimates: &Estimates, elapsed: Span) -> LineRate {
         let (bite, _) = estimates.hay.bite;
         let flow = bite.flow_at(estimates.roller.mean);
-        let share = SHOWN_PACE.over(round.seconds()).min(Ratio::ONE);
+        let share = SHOWN_PACE.over(elapsed.seconds()).min(Ratio::ONE);
         self.flow = self.flow.saturating_add(flow.saturating_sub(self.flow).scaled(share));
         if estimates.ground.speed < SHOWN_SPEED {
             return LineRate::ZERO;

@@ -43,6 +43,8 @@ pub struct Readings {
     pub turn: Turn,
     /// The time that this round of turns accounts for.
     pub round: Span,
+    /// Whether it is an even one: some things need only every other round.
+    pub even: bool,
     /// The two rollers.
     pub rollers: [Pulses; 2],
     /// Ground speed from every source, as of [`Turn::Ground`].
@@ -108,6 +110,7 @@ impl Signals {
         readings.tick = tick;
         readings.turn = turn;
         readings.round = self.turns.round();
+        readings.even = self.turns.even();
         readings.rollers = [
             left.update(settings.roller_shortest, now, left_wire),
             right.update(settings.roller_shortest, now, right_wire),

@@ -3,7 +3,8 @@
 //!
 //! What has to stop the rollers at once is read in every tick. Bale, tractor and row change within tenths of
 //! a second, so that each of them has one tick of three; a sentence of the satellite receiver, the dearest
-//! thing to read, has a tick for itself and lets them wait.
+//! thing to read, has a tick for itself and lets them wait. What the driver is told and how far the hay is known
+//! need even less: they have every other round.
 
 use crate::units::Span;
 use serde::{Deserialize, Serialize};
@@ -33,6 +34,7 @@ pub struct Turns {
     read: bool,
     since: Span,
     round: Span,
+    even: bool,
 }
 
 impl Turns {
@@ -51,8 +53,15 @@ impl Turns {
         };
         if turn == Turn::Hay {
             (self.round, self.since) = (self.since.min(LONGEST), Span::ZERO);
+            self.even = !self.even;
         }
         turn
+    }
+
+    /// Whether this round is an even one.
+    #[must_use]
+    pub fn even(&self) -> bool {
+        self.even
     }
 
     /// The time that this round of turns accounts for: from the beginning of the last one to its own.

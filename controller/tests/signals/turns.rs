@@ -48,19 +48,31 @@ proptest! {
         }
     }
 
-    /// What one round leaves out the next one accounts for.
+    /// What one round leaves out the next one accounts for; even and odd ones take turns.
     #[test]
     fn rounds_account_for_all_time(ticks in vec((1..20_000u32, any::<bool>()), 1..200)) {
         let mut turns = Turns::default();
-        let (mut passed_us, mut accounted_us) = (0, 0);
+        let (mut passed_us, mut accounted_us, mut even) = (0, 0, false);
         for (tick_us, speaks) in ticks {
             passed_us += tick_us;
             if turns.take(Span::from_micros(tick_us), speaks) == Turn::Hay {
                 accounted_us += turns.round().to_micros();
-                prop_assert_eq!(accounted_us, passed_us);
+                even = !even;
             }
+            prop_assert!(accounted_us <= passed_us);
+            prop_assert_eq!(turns.even(), even);
         }
     }
+}
+
+#[test]
+fn a_round_accounts_for_the_time_since_the_one_before() {
+    let mut turns = Turns::default();
+    let rounds = [3, 20, 20, 10, 12, 14, 11].map(|tick_ms| {
+        turns.take(Span::from_millis(tick_ms), false);
+        turns.round().to_micros() / 1_000
+    });
+    assert_eq!(rounds, [3, 3, 3, 50, 50, 50, 37]);
 }
 
 #[test]
