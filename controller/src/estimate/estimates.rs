@@ -17,7 +17,8 @@ pub struct Estimates {
     /// The hay, as of [`crate::signals::Turn::Hay`]; its deviations as of the last
     /// [`crate::signals::Turn::Ground`] of two.
     pub hay: Hay,
-    /// A dense core is felt, as of [`crate::signals::Turn::Row`]. Nothing is felt unless [`Self::feels`] is good.
+    /// A dense core is felt, as of [`crate::signals::Turn::Row`]. Nothing is felt unless [`Self::feels`] is
+    /// good.
     pub in_core: bool,
     /// Whether the pressure is believed when it tells of the hay, as of [`crate::signals::Turn::Row`].
     pub feels: Quality,

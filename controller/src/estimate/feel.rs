@@ -80,8 +80,9 @@ impl Feel {
         self.trust.is_lost()
     }
 
-    /// One turn, `elapsed` after the one before. Nothing is felt while there is no good pressure, the rollers are slow or starting; a
-    /// core once felt stays so meanwhile. Nor is one that a pressure that lies told of.
+    /// One turn, `elapsed` after the one before. Nothing is felt while there is no good pressure, the rollers
+    /// are slow or starting; a core once felt stays so meanwhile. Nor is one that a pressure that lies told
+    /// of.
     pub fn update(
         &mut self,
         settings: &EstimateSettings,

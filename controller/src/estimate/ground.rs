@@ -57,7 +57,8 @@ impl GroundSpeed {
 }
 
 impl GroundFollower {
-    /// One turn, `elapsed` after the one before. `reading` is the chosen source's; a new one is younger than the last, or of now.
+    /// One turn, `elapsed` after the one before. `reading` is the chosen source's; a new one is younger than
+    /// the last, or of now.
     pub fn update(&mut self, reading: Reading<Speed>, elapsed: Span) -> GroundSpeed {
         if reading.quality != Quality::Good {
             self.followed = false;

@@ -70,8 +70,9 @@ impl Meter {
         self.valve.learned()
     }
 
-    /// One tick: a valve command in every one, a new plan in [`Turn::Row`]; `last` is what was proposed before. While `laying` is false the ledger rests and nothing
-    /// is proposed. `open` is whether the gate let the last command through.
+    /// One tick: a valve command in every one, a new plan in [`Turn::Row`]; `last` is what was proposed
+    /// before. While `laying` is false the ledger rests and nothing is proposed. `open` is whether the gate
+    /// let the last command through.
     pub fn propose(
         &mut self,
         settings: &MeteringSettings,

@@ -13,7 +13,8 @@ use serde::{Deserialize, Serialize};
 pub struct Analog {
     /// Pressure across the roller motors.
     pub pressure: Reading<Pressure>,
-    /// Distance from the gauge to the bale's face, as of [`super::Turn::Ground`]: the hay's own has no time left.
+    /// Distance from the gauge to the bale's face, as of [`super::Turn::Ground`]: the hay's own has no time
+    /// left.
     pub gauge: Reading<Length>,
     /// Whether the reference reads as it must; if not, no channel of the converter is believed.
     pub reference: Quality,

@@ -3,8 +3,8 @@
 //!
 //! What has to stop the rollers at once is read in every tick. Bale, tractor and row change within tenths of
 //! a second, so that each of them has one tick of three; a sentence of the satellite receiver, the dearest
-//! thing to read, has a tick for itself and lets them wait. What the driver is told and how far the hay is known
-//! need even less: they have every other round.
+//! thing to read, has a tick for itself and lets them wait. What the driver is told and how far the hay is
+//! known need even less: they have every other round.
 
 use crate::units::Span;
 use serde::{Deserialize, Serialize};
