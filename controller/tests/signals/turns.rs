@@ -84,6 +84,27 @@ fn a_round_accounts_for_no_more_than_a_fifth_of_a_second() {
     assert_eq!(turns.round(), Span::from_millis(200));
 }
 
+/// Ticks until these have had their turns in this order, from the worst moment on.
+fn longest(order: &[Turn], speaks: bool) -> usize {
+    let turns = turns(&[speaks; 60]);
+    let wait = |from: usize| {
+        let seen = |at: usize, turn: &Turn| (at..60).find(|tick| turns[*tick] == *turn);
+        order.iter().try_fold(from, seen).map(|last| last + 1 - from)
+    };
+    (0..20).filter_map(wait).max().expect("all had their turns")
+}
+
+/// What the notes on safety say of how late things are seen: ground speed, scale, gauge.
+#[test]
+fn nothing_is_seen_later_than_the_notes_say() {
+    let (hay, ground, row) = (Turn::Hay, Turn::Ground, Turn::Row);
+    for (order, ticks) in
+        [(&[ground][..], [3, 6]), (&[hay, row], [5, 10]), (&[ground, hay, row], [7, 14])]
+    {
+        assert_eq!([longest(order, false), longest(order, true)], ticks, "{order:?}");
+    }
+}
+
 /// One tick without waiting for whoever has no turn in it.
 fn bare_tick(bench: &mut Bench) -> Turn {
     bench.inputs.now = bench.inputs.now.later_by(TICK);
